@@ -1,0 +1,12 @@
+/** A stretch of one file, in UTF-16 offsets. Only `lsp/` and `cli/` turn offsets into lines and columns. */
+export interface Place {
+  readonly uri: string;
+  readonly start: number;
+  readonly end: number;
+}
+
+/** One replacement of text. Several edits of one remedy never overlap. */
+export interface TextEdit {
+  readonly place: Place;
+  readonly newText: string;
+}

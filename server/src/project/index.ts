@@ -1,0 +1,4 @@
+export { analyseProject, analyseSettingsAlone } from './analyse';
+export type { Analysis, ProjectFiles } from './analysis';
+export { findProjectFile } from './discover';
+export { type Cancellation, Cancelled, type Host } from './host';

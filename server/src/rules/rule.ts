@@ -1,0 +1,94 @@
+import type { Fact } from '../model/fact';
+import type { Place, TextEdit } from '../model/place';
+import type { Machine } from '../machine/machine';
+import type { Reading } from '../settings/reading';
+
+export type Severity = 'error' | 'warning' | 'info' | 'hint';
+export const severities: readonly Severity[] = ['error', 'warning', 'info', 'hint'];
+
+/** One step lower; a hint stays a hint. */
+export const lower = (severity: Severity): Severity =>
+  severities[Math.min(severities.indexOf(severity) + 1, severities.length - 1)]!;
+
+/** A fact elsewhere that a finding rests on; shown as related information with its place. */
+export interface Cause {
+  readonly place: Place;
+  readonly message: string;
+}
+
+/**
+ * An exact edit that mends a finding. `safe`: may run in "fix all". `ask`: offered singly.
+ * A remedy in words has no edits and is shown in the message's details. No remedy ever lowers a guard or raises a current or a
+ * temperature limit by edit.
+ */
+export interface Remedy {
+  readonly title: string;
+  readonly safety: 'safe' | 'ask' | 'words';
+  readonly edits: readonly TextEdit[];
+}
+
+export interface Finding {
+  readonly rule: string;
+  readonly severity: Severity;
+  readonly place: Place;
+  /** What is wrong, with the computed numbers, in plain words; one paragraph. */
+  readonly message: string;
+  readonly causes: readonly Cause[];
+  readonly remedies: readonly Remedy[];
+  /** Concept the finding is about, when there is one: stable across edits of the text. */
+  readonly concept?: string;
+  readonly caution?: string;
+}
+
+/** A rule's word that it could compute and all is well; hover shows it. */
+export interface Agreement {
+  readonly rule: string;
+  readonly place: Place;
+  /** The derived figure in one line, for instance "12 kHz of 60 kHz with three axes moving (20 %)". */
+  readonly message: string;
+  readonly causes: readonly Cause[];
+}
+
+/** The single missing fact that keeps a rule from computing; hover shows it. */
+export interface Missing {
+  readonly rule: string;
+  readonly place: Place;
+  /** What to add and where, as a request: "Add the pulley's teeth (axes.x.transmission.teeth) to the machine sheet". */
+  readonly question: string;
+}
+
+export interface RuleContext {
+  readonly machine: Machine;
+  report(finding: Omit<Finding, 'rule' | 'causes' | 'remedies' | 'caution'> & Partial<Pick<Finding, 'causes' | 'remedies' | 'caution'>>): void;
+  agree(agreement: Omit<Agreement, 'rule' | 'causes'> & Partial<Pick<Agreement, 'causes'>>): void;
+  /** Passes the fact through; when it is missing, records the question for hover at `about` and returns undefined. */
+  need<T>(fact: Fact<T> | undefined, about: Place | Reading, question: string): Fact<T> | undefined;
+  /** Fact as a cause; nothing when it has no place in a file. */
+  cause(fact: Fact<unknown> | undefined, message?: string): Cause[];
+}
+
+/** Files of an example project, with marks under the lines that get findings (see test/kit/fixture.ts). */
+export type Example = string;
+
+export interface Rule {
+  /** group/name, equal to the file's path under rules/. */
+  readonly id: string;
+  readonly title: string;
+  /** What it says when it fires, in one sentence. */
+  readonly what: string;
+  /** Why that matters on the machine. */
+  readonly why: string;
+  readonly formula: string;
+  /** Where formula and threshold come from; "common practice" where no standard stands behind it. */
+  readonly source: string;
+  /** Severities it can have, the worst first. */
+  readonly severity: readonly Severity[];
+  readonly caution?: string;
+  /** True for rules that only read the text, not the machine. */
+  readonly textOnly?: boolean;
+  readonly bad: readonly Example[];
+  readonly good: readonly Example[];
+  check(context: RuleContext): void;
+}
+
+export const defineRule = (rule: Rule): Rule => rule;

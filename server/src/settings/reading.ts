@@ -1,0 +1,74 @@
+import type { Entry } from '../syntax/entry';
+import type { Fact, NumberFact } from '../model/fact';
+import type { Place, TextEdit } from '../model/place';
+import type { Concept } from './concept';
+
+/** Why a text is no value of its concept. The message is ready to be shown. */
+export interface BadValue {
+  readonly kind: 'wrongType' | 'unknownChoice' | 'listLength' | 'notFinite';
+  readonly message: string;
+  /** Values that would be legal, nearest first, spelled as this settings file spells them. */
+  readonly candidates: readonly string[];
+}
+
+export type ReadingValue =
+  | { readonly kind: 'number'; /** SI, temperatures in °C */ readonly si: number; /** in the concept's unit */ readonly inUnit: number }
+  | { readonly kind: 'switch'; readonly on: boolean }
+  | { readonly kind: 'pin'; readonly pin: string }
+  | { readonly kind: 'choice'; readonly choice: string }
+  | { readonly kind: 'text'; readonly text: string }
+  /** A sentinel of the name map: the setting is present and says "nothing here". */
+  | { readonly kind: 'unassigned' }
+  | { readonly kind: 'bad'; readonly problem: BadValue };
+
+/** A concept with the value that one entry of the settings gives it. */
+export interface Reading {
+  readonly concept: Concept;
+  readonly entry: Entry;
+  readonly value: ReadingValue;
+  /** The value's own text: the item of a list, or the whole value, or the name when there is no value. */
+  readonly place: Place;
+  readonly listIndex?: number;
+  /** Unit in which this settings file writes it, when it has one. */
+  readonly writtenUnit?: string;
+}
+
+/**
+ * All readings of one project. `reading(id)` and the typed getters give the single live value, and nothing when the setting is
+ * absent, undecided, or set twice with different values: rules then stay silent.
+ */
+export interface Settings {
+  readonly concepts: ReadonlyMap<string, Concept>;
+  /** Every reading in every state, in the order of the files. */
+  readonly all: readonly Reading[];
+  reading(id: string): Reading | undefined;
+  /** Every reading of one concept, in every state. */
+  readingsOf(id: string): readonly Reading[];
+  number(id: string): NumberFact | undefined;
+  switch(id: string): Fact<boolean> | undefined;
+  /** Pin name in capitals; absent when unassigned. */
+  pin(id: string): Fact<string> | undefined;
+  choice(id: string): Fact<string> | undefined;
+  text(id: string): Fact<string> | undefined;
+  /** True when some entry of this concept is undecided, so that its value is known to the build only. */
+  undecided(id: string): boolean;
+  /** Entries that no name map knows. */
+  readonly unmapped: readonly Entry[];
+  /** True when a name list for the firmware is loaded and says that it is complete. */
+  readonly namesComplete: boolean;
+  /** Every name that some map knows. */
+  readonly knownNames: ReadonlySet<string>;
+  /** The name under which the settings file in use would spell a concept; shipped naming unless a map says otherwise. */
+  nameOf(conceptId: string): string | undefined;
+  /** Edit that gives the reading another value, spelled in its file's unit, scale and tokens; none when its text comes out of a macro. */
+  edit(reading: Reading, value: NewValue): TextEdit | undefined;
+  /** The new value as the settings file would spell it. */
+  spell(reading: Reading, value: NewValue): string | undefined;
+}
+
+export type NewValue =
+  | { readonly si: number; readonly digits?: number }
+  | { readonly on: boolean }
+  | { readonly pin: string }
+  | { readonly choice: string }
+  | { readonly text: string };

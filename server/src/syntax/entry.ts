@@ -1,0 +1,86 @@
+import type { Place } from '../model/place';
+
+/**
+ * What became of one definition once the conditions around it were evaluated.
+ * - active: the build sees this value
+ * - inactive: its branch is not compiled
+ * - undecided: only the build knows, its condition hangs on a name that nothing in the project defines
+ * - commentedOut: `// #define NAME value`, available but off
+ * - overridden: a later live definition replaces it
+ * - undefined: an `#undef` takes it away later
+ */
+export type EntryState = 'active' | 'inactive' | 'undecided' | 'commentedOut' | 'overridden' | 'undefined';
+
+/** A setting's value after full macro expansion, with integer or floating arithmetic done as the language does it. */
+export type SettingValue =
+  | { readonly kind: 'empty' }
+  | {
+      readonly kind: 'number';
+      readonly value: number;
+      readonly integer: boolean;
+      /** Set when an integer does not fit a double exactly. */
+      readonly exact?: bigint;
+      /** Set when some step of the arithmetic depends on a value only the build knows. */
+    }
+  | { readonly kind: 'text'; readonly text: string }
+  | { readonly kind: 'word'; readonly word: string }
+  | { readonly kind: 'list'; readonly items: readonly ListItem[] }
+  | { readonly kind: 'other'; readonly text: string };
+
+export interface ListItem {
+  readonly value: SettingValue;
+  /** The item as written; absent when it comes out of a macro and has no text of its own in this entry. */
+  readonly place?: Place;
+}
+
+/** One definition in a settings file, whatever the format. Ranges are exact: text outside them is never touched. */
+export interface Entry {
+  readonly name: string;
+  readonly functionLike: boolean;
+  /** The whole definition without its line end, continuation lines included. */
+  readonly place: Place;
+  readonly namePlace: Place;
+  /** The value without surrounding blanks and comments; absent when there is none. */
+  readonly valuePlace?: Place;
+  /** Text of `valuePlace`, or ''. */
+  readonly rawText: string;
+  /** The single word that stands there before macro expansion, for values that are choices. */
+  readonly rawWord?: string;
+  readonly state: EntryState;
+  readonly value: SettingValue;
+  /** Comment behind the value on the same line, without its marks; it often names a unit. */
+  readonly trailingComment?: string;
+  /** The condition that decides over this entry (the innermost one that is false or undecided, else the innermost). */
+  readonly condition?: { readonly place: Place; readonly text: string };
+  /** For undecided entries: the names that only the build knows. */
+  readonly undecidedNames: readonly string[];
+  /** For overridden and undefined entries: the line that did it. */
+  readonly endedBy?: Place;
+  /** True when an `#undef` of this name stands between this definition and the next live one. */
+  readonly undefinedBefore?: boolean;
+  /** Other names that the value was expanded from, with their definitions. */
+  readonly usedDefinitions: readonly { readonly name: string; readonly place?: Place }[];
+}
+
+/** Something wrong with the text itself, found while reading. Ids are those of rules in the group `syntax/`. */
+export interface SyntaxProblem {
+  readonly id: string;
+  readonly severity: 'error' | 'warning' | 'info' | 'hint';
+  readonly place: Place;
+  readonly message: string;
+  readonly related?: readonly { readonly place: Place; readonly message: string }[];
+}
+
+/** Everything a format reader tells about one translation: an entry file and all it includes. */
+export interface SettingsText {
+  readonly entries: readonly Entry[];
+  readonly problems: readonly SyntaxProblem[];
+  /** Every name that a condition, an include or another definition looks at, with the places that do. */
+  readonly uses: ReadonlyMap<string, readonly Place[]>;
+  /** Files read, in order of first inclusion; the entry file first. */
+  readonly files: readonly string[];
+  /** Files that were asked for and not found, as candidates to watch. */
+  readonly missing: readonly { readonly place: Place; readonly candidates: readonly string[] }[];
+  /** Comments of all files, for suppression marks. */
+  readonly comments: readonly { readonly place: Place; readonly text: string }[];
+}
