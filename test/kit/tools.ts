@@ -1,0 +1,49 @@
+import { spawnSync } from 'node:child_process';
+import { describe } from 'vitest';
+
+/** Programs some tests compare with, and how to get them. None of them is needed to build or run. */
+const TOOLS = {
+  ngspice: { args: ['--version'], install: 'apt-get install ngspice' },
+  units: { args: ['--version'], install: 'apt-get install units' },
+  gcc: { args: ['--version'], install: 'apt-get install gcc' },
+  clang: { args: ['--version'], install: 'apt-get install clang' },
+} as const;
+
+export type ToolName = keyof typeof TOOLS;
+
+const found = new Map<ToolName, boolean>();
+
+export function toolAvailable(name: ToolName): boolean {
+  const known = found.get(name);
+  if (known !== undefined) return known;
+  const probe = spawnSync(name, TOOLS[name].args, { stdio: 'ignore', timeout: 20_000 });
+  const available = probe.error === undefined;
+  found.set(name, available);
+  return available;
+}
+
+/**
+ * A suite that compares with an outside program. Where the program is missing the suite is reported as left out, with
+ * the command that would bring it in; on the build server (CI is set) it fails instead.
+ */
+export function describeWithTool(name: ToolName, title: string, suite: () => void): void {
+  const available = toolAvailable(name);
+  if (available || process.env.CI) {
+    describe(title, suite);
+    return;
+  }
+  describe.skipIf(!available)(`${title} (left out: needs ${name}: ${TOOLS[name].install})`, suite);
+}
+
+/** Runs a tool on `input`; throws with its own words when it fails. */
+export function runTool(name: ToolName, args: readonly string[], input = ''): string {
+  const run = spawnSync(name, args, {
+    input,
+    encoding: 'utf8',
+    timeout: 120_000,
+    maxBuffer: 64 * 1024 * 1024,
+  });
+  if (run.error) throw new Error(`${name} could not be run (${TOOLS[name].install}): ${run.error.message}`);
+  if (run.status !== 0) throw new Error(`${name} ended with ${run.status}: ${run.stderr}\n${run.stdout}`);
+  return run.stdout;
+}
