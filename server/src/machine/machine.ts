@@ -2,7 +2,7 @@ import type { BoardPin, BoardProfile, Connector, DriverSocket, Output, Uart } fr
 import type { Fact, NumberFact } from '../model/fact';
 import type { Reading, Settings } from '../settings/reading';
 import type { SettingsText } from '../syntax/entry';
-import type { SensorCurve } from './sensorCurves';
+import type { SensorCurve } from './curves';
 import type { Fan, Heater, MachineSheet, Motor, Sensor, SheetAxis, SheetLink, TemperatureSensor } from './sheet';
 
 /**

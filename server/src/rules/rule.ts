@@ -38,6 +38,8 @@ export interface Finding {
   /** Concept the finding is about, when there is one: stable across edits of the text. */
   readonly concept?: string;
   readonly caution?: string;
+  /** The fact that is wrong if the finding is right, when the rule knows: findings with one root are shown as one problem. */
+  readonly root?: Place;
 }
 
 /** A rule's word that it could compute and all is well; hover shows it. */

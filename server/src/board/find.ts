@@ -1,0 +1,89 @@
+import type { BoardPin, BoardProfile, ChipPin, Connector, DriverSocket, Output, Uart } from './profile';
+
+/** Pin names are compared without case. */
+export const samePin = (left: string | undefined, right: string | undefined): boolean =>
+  left !== undefined && right !== undefined && left.toUpperCase() === right.toUpperCase();
+
+/** The profile's entry for a pin, by its board name or by the chip's name for it. */
+export function findPin(board: BoardProfile, name: string): BoardPin | undefined {
+  for (const pin of board.pins.values()) if (samePin(pin.name, name)) return pin;
+  for (const pin of board.pins.values()) if (samePin(pin.chipPin?.value, name)) return pin;
+  return undefined;
+}
+
+/** What the chip itself says about a pin. */
+export function findChipPin(board: BoardProfile, name: string): ChipPin | undefined {
+  const chipName = findPin(board, name)?.chipPin?.value ?? name;
+  for (const [key, pin] of board.chip?.pins ?? []) if (samePin(key, chipName)) return pin;
+  return undefined;
+}
+
+/** All names of one pin, so that "P14" and "PD6" meet when the profile says they are the same. */
+function aliases(board: BoardProfile, name: string): readonly string[] {
+  const pin = findPin(board, name);
+  return pin?.chipPin ? [pin.name, pin.chipPin.value] : [pin?.name ?? name];
+}
+
+/** True when two names mean one pin of this board. */
+export function isPin(board: BoardProfile, left: string, right: string): boolean {
+  const names = aliases(board, left);
+  return aliases(board, right).some((name) => names.some((other) => samePin(name, other)));
+}
+
+const firstOf = <T>(items: ReadonlyMap<string, T>, test: (item: T) => boolean): T | undefined => {
+  for (const item of items.values()) if (test(item)) return item;
+  return undefined;
+};
+
+export function connectorOfPin(board: BoardProfile, name: string): Connector | undefined {
+  return firstOf(
+    board.connectors,
+    (connector) =>
+      (connector.pin !== undefined && isPin(board, connector.pin.value, name)) ||
+      [...connector.contacts.values()].some((contact) => isPin(board, contact.value, name)),
+  );
+}
+
+export function outputOfPin(board: BoardProfile, name: string): Output | undefined {
+  return firstOf(board.outputs, (output) => output.pin !== undefined && isPin(board, output.pin.value, name));
+}
+
+export function driverOfPin(board: BoardProfile, name: string): DriverSocket | undefined {
+  return firstOf(board.drivers, (driver) =>
+    [driver.stepPin, driver.directionPin, driver.enablePin].some(
+      (pin) => pin !== undefined && isPin(board, pin.value, name),
+    ),
+  );
+}
+
+/** Names are the owner's words for sockets: compared without case and surrounding blanks. */
+export const sameName = (left: string, right: string): boolean =>
+  left.trim().toUpperCase() === right.trim().toUpperCase();
+
+export function connectorByName(board: BoardProfile, name: string): Connector | undefined {
+  return firstOf(board.connectors, (connector) => sameName(connector.name, name));
+}
+
+export function outputByName(board: BoardProfile, name: string): Output | undefined {
+  return (
+    firstOf(board.outputs, (output) => sameName(output.name, name)) ??
+    firstOf(board.outputs, (output) => output.connector !== undefined && sameName(output.connector.value, name))
+  );
+}
+
+export function driverByConnector(board: BoardProfile, name: string): DriverSocket | undefined {
+  return (
+    firstOf(board.drivers, (driver) => driver.connector !== undefined && sameName(driver.connector.value, name)) ??
+    firstOf(board.drivers, (driver) => sameName(driver.name, name))
+  );
+}
+
+export function uartByPort(board: BoardProfile, port: number): Uart | undefined {
+  return board.uarts.find((uart) => uart.port.value === port);
+}
+
+export function uartByConnector(board: BoardProfile, name: string): Uart | undefined {
+  return board.uarts.find(
+    (uart) => typeof uart.connector?.value === 'string' && sameName(uart.connector.value, name),
+  );
+}

@@ -1,0 +1,59 @@
+import { driverByConnector, driverOfPin } from '../board/find';
+import type { BoardProfile, DriverSocket } from '../board/profile';
+import { derive, type NumberFact } from '../model/fact';
+import { over } from '../model/interval';
+import type { Settings } from '../settings/reading';
+import type { Axis } from './machine';
+import { namesAfter, part } from './part';
+import type { MachineSheet, Motor, SheetAxis, Transmission } from './sheet';
+
+export function assembleAxes(settings: Settings, board?: BoardProfile, sheet?: MachineSheet): Axis[] {
+  const names = new Set([...namesAfter(settings, 'axis.'), ...(sheet?.axes.keys() ?? [])]);
+  return [...names].map((axis) => assembleAxis(axis, settings, board, sheet));
+}
+
+function assembleAxis(axis: string, settings: Settings, board?: BoardProfile, sheet?: MachineSheet): Axis {
+  const base = part(settings, `axis.${axis}`, axis.toUpperCase());
+  const axisSheet = sheet?.axes.get(axis);
+  const feed = axisSheet?.feed?.value ?? /^e\d*$/.test(axis);
+  const kind = axisSheet?.transmission?.kind?.value;
+  return {
+    ...base,
+    axis,
+    feed,
+    sheet: axisSheet,
+    motor: onlyMotor(axisSheet, sheet),
+    drivers: board ? driversOf(base.pin('stepPin')?.value, axisSheet, board) : [],
+    travelPerTurn: axisSheet?.transmission && travelPerTurn(axisSheet.transmission),
+    drive: feed ? 'feed' : kind === 'screw' ? 'screw' : kind === 'belt' || kind === 'rack' ? 'belt' : undefined,
+  };
+}
+
+/** Two motors of different types on one axis have no common data: rules then stay silent. */
+function onlyMotor(axis?: SheetAxis, sheet?: MachineSheet): Motor | undefined {
+  const names = new Set(axis?.motors.map((mounted) => mounted.motor?.value));
+  if (names.size !== 1) return undefined;
+  const [name] = names;
+  return name === undefined ? undefined : sheet?.motors.get(name);
+}
+
+function driversOf(stepPin: string | undefined, axis: SheetAxis | undefined, board: BoardProfile): DriverSocket[] {
+  const byPin = stepPin === undefined ? undefined : driverOfPin(board, stepPin);
+  const byPlug = (axis?.motors ?? []).flatMap((mounted) => {
+    const driver = mounted.connector && driverByConnector(board, mounted.connector.value);
+    return driver ? [driver] : [];
+  });
+  return [...new Set(byPin ? [byPin, ...byPlug] : byPlug)];
+}
+
+function travelPerTurn(transmission: Transmission): NumberFact | undefined {
+  const { pitch, teeth, lead, diameter, kind } = transmission;
+  if (kind?.value === 'screw' || (!kind && lead)) return lead && derive(lead, lead.value, 'screw lead');
+  if (kind?.value === 'roller') {
+    return diameter && derive(diameter, over([diameter.value], (d) => Math.PI * d), 'roller circumference');
+  }
+  if (pitch && teeth) {
+    return derive(teeth, over([pitch.value], (p) => p * teeth.value), 'belt pitch times teeth');
+  }
+  return undefined;
+}

@@ -1,0 +1,43 @@
+import { connectorByName, connectorOfPin, findPin } from '../board/find';
+import type { BoardProfile } from '../board/profile';
+import type { Settings } from '../settings/reading';
+import type { Input } from './machine';
+import { part } from './part';
+import type { MachineSheet } from './sheet';
+
+/** Endstops and the probe: those with a setting, and those that a sensor on the sheet watches. */
+export function assembleInputs(settings: Settings, board?: BoardProfile, sheet?: MachineSheet): Input[] {
+  const ids = new Set<string>();
+  for (const reading of settings.all) {
+    if (reading.entry.state !== 'active') continue;
+    const id = inputOf(reading.concept.id);
+    if (id) ids.add(id);
+  }
+  for (const sensor of sheet?.sensors.values() ?? []) if (sensor.watches) ids.add(sensor.watches.value);
+  return [...ids].map((id) => assembleInput(id, settings, board, sheet));
+}
+
+const inputOf = (concept: string): string | undefined =>
+  /^(endstop\.[^.]+\.(?:low|high)|probe)\./.exec(concept)?.[1];
+
+function assembleInput(id: string, settings: Settings, board?: BoardProfile, sheet?: MachineSheet): Input {
+  const [, axis, end] = id.split('.');
+  const base = part(settings, id, inputTitle(id));
+  const sensor = [...(sheet?.sensors.values() ?? [])].find((candidate) => candidate.watches?.value === id);
+  const pin = base.pin('pin')?.value;
+  return {
+    ...base,
+    axis,
+    end: end === 'low' || end === 'high' ? end : undefined,
+    sensor,
+    wiredTo: board && sensor?.connector && connectorByName(board, sensor.connector.value),
+    connector: board && pin !== undefined ? connectorOfPin(board, pin) : undefined,
+    boardPin: board && pin !== undefined ? findPin(board, pin) : undefined,
+  };
+}
+
+export function inputTitle(id: string): string {
+  if (id === 'probe') return 'the probe';
+  const [, axis, end] = id.split('.');
+  return `the ${axis?.toUpperCase()} endstop at the ${end} end`;
+}

@@ -1,0 +1,46 @@
+import { connectorOfPin, driverOfPin, findPin, outputOfPin } from '../board/find';
+import type { BoardProfile } from '../board/profile';
+import type { Settings } from '../settings/reading';
+import { fanTitle } from './fans';
+import { inputTitle } from './inputs';
+import type { PinUse } from './machine';
+import { zoneTitle } from './zones';
+
+/** Every live pin assignment. A concept set twice appears once for each live line that gives it a pin of its own. */
+export function assemblePinUses(settings: Settings, board?: BoardProfile): PinUse[] {
+  const uses: PinUse[] = [];
+  for (const reading of settings.all) {
+    if (reading.entry.state !== 'active' || reading.value.kind !== 'pin') continue;
+    if (settings.reading(reading.concept.id) !== reading) continue;
+    const { pin } = reading.value;
+    uses.push({
+      reading,
+      pin,
+      part: partOf(reading.concept.id),
+      title: pinTitle(reading.concept.id, reading.concept.title),
+      boardPin: board && findPin(board, pin),
+      connector: board && connectorOfPin(board, pin),
+      output: board && outputOfPin(board, pin),
+      driver: board && driverOfPin(board, pin),
+    });
+  }
+  return uses;
+}
+
+/** 'axis.z' of 'axis.z.enablePin', 'tool.0' of 'tool.0.heater.pin', 'probe' of 'probe.pin'. */
+function partOf(concept: string): string {
+  return concept.replace(/\.(?:heater|sensor)\.pin$/, '').replace(/\.[^.]+$/, '');
+}
+
+/** In plain words, to fit into "P14 switches … and …". */
+function pinTitle(concept: string, title: string): string {
+  const [group, name] = concept.split('.');
+  if (group === 'axis') return `${name?.toUpperCase()} ${/(step|direction|enable)/.exec(concept)?.[1] ?? title}`;
+  if (group === 'endstop' || group === 'probe') return inputTitle(concept.replace(/\.[^.]+$/, ''));
+  if (group === 'fan') return fanTitle(concept.replace(/\.[^.]+$/, ''));
+  if (concept.endsWith('.heater.pin')) return `the heater of ${zoneTitle(concept.replace('.heater.pin', ''))}`;
+  if (concept.endsWith('.sensor.pin')) {
+    return `the temperature sensor of ${zoneTitle(concept.replace('.sensor.pin', ''))}`;
+  }
+  return title.toLowerCase();
+}

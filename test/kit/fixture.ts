@@ -1,0 +1,94 @@
+/**
+ * A small project written as one text.
+ *
+ *     //- settings.h
+ *     #define AXIS_X_STEPS_PER_MM 100
+ *                                 ^^^ motion/steps-mismatch: 80 steps
+ *     //- a.board.json
+ *     { … }
+ *
+ * `//- name` starts a file. A line of blanks and carets marks the range above it with the rule and a part of the message; it is taken
+ * out before anything is read. Without a `fettle.json` one is made: every header, the board profile, the machine sheet, the name maps.
+ * `$0` is the cursor.
+ */
+export interface Mark {
+  readonly uri: string;
+  readonly start: number;
+  readonly end: number;
+  readonly rule: string;
+  readonly message: string;
+}
+
+export interface Fixture {
+  readonly root: string;
+  readonly projectFile: string;
+  readonly files: ReadonlyMap<string, string>;
+  readonly marks: readonly Mark[];
+  readonly cursor?: { readonly uri: string; readonly offset: number };
+}
+
+const root = 'file:///example/';
+const markLine = /^[ \t]*(\^+)[ \t]*([a-z]+\/[a-z0-9-]+)[ \t]*:?[ \t]*(.*)$/;
+
+export function readFixture(source: string): Fixture {
+  const files = new Map<string, string>();
+  const marks: Mark[] = [];
+  let cursor: Fixture['cursor'];
+  let uri = `${root}settings.h`;
+  let text = '';
+  let previousLine = 0;
+  const close = () => {
+    if (text.trim() !== '' || files.size > 0) files.set(uri, text);
+  };
+  for (const line of trimIndent(source)) {
+    const file = /^\/\/- (\S+)\s*$/.exec(line);
+    if (file) {
+      if (text.trim() !== '') close();
+      uri = root + file[1];
+      text = '';
+      previousLine = 0;
+      continue;
+    }
+    const mark = markLine.exec(line);
+    if (mark) {
+      const column = line.indexOf('^');
+      const start = previousLine + column;
+      marks.push({ uri, start, end: start + mark[1]!.length, rule: mark[2]!, message: mark[3]!.trim() });
+      continue;
+    }
+    previousLine = text.length;
+    const at = line.indexOf('$0');
+    if (at >= 0) cursor = { uri, offset: text.length + at };
+    text += `${line.replace('$0', '')}\n`;
+  }
+  files.set(uri, text);
+  const projectFile = `${root}fettle.json`;
+  if (!files.has(projectFile)) files.set(projectFile, makeProjectFile(files));
+  return { root, projectFile, files, marks, cursor };
+}
+
+function trimIndent(source: string): string[] {
+  const lines = source.replace(/^\n/, '').replace(/\n[ \t]*$/, '').split('\n');
+  const indents = lines.filter((line) => line.trim() !== '').map((line) => /^ */.exec(line)![0].length);
+  const indent = Math.min(...indents);
+  return lines.map((line) => line.slice(Math.min(indent, /^ */.exec(line)![0].length)));
+}
+
+function makeProjectFile(files: ReadonlyMap<string, string>): string {
+  const names = [...files.keys()].map((uri) => uri.slice(root.length));
+  const one = (ending: string) => names.find((name) => name.endsWith(ending));
+  const maps = names.filter((name) => name.endsWith('.names.json'));
+  return JSON.stringify({
+    settings: names.filter((name) => name.endsWith('.h')),
+    board: one('.board.json'),
+    machine: one('.machine.json'),
+    ...(maps.length > 0 ? { names: maps } : {}),
+  });
+}
+
+/** The example as documentation: without marks and cursor. */
+export const withoutMarks = (source: string): string =>
+  trimIndent(source)
+    .filter((line) => !markLine.test(line))
+    .map((line) => line.replace('$0', ''))
+    .join('\n');
