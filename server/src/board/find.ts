@@ -67,14 +67,19 @@ export function connectorByName(board: BoardProfile, name: string): Connector | 
 export function outputByName(board: BoardProfile, name: string): Output | undefined {
   return (
     firstOf(board.outputs, (output) => sameName(output.name, name)) ??
-    firstOf(board.outputs, (output) => output.connector !== undefined && sameName(output.connector.value, name))
+    firstOf(
+      board.outputs,
+      (output) => output.connector !== undefined && sameName(output.connector.value, name),
+    )
   );
 }
 
 export function driverByConnector(board: BoardProfile, name: string): DriverSocket | undefined {
   return (
-    firstOf(board.drivers, (driver) => driver.connector !== undefined && sameName(driver.connector.value, name)) ??
-    firstOf(board.drivers, (driver) => sameName(driver.name, name))
+    firstOf(
+      board.drivers,
+      (driver) => driver.connector !== undefined && sameName(driver.connector.value, name),
+    ) ?? firstOf(board.drivers, (driver) => sameName(driver.name, name))
   );
 }
 

@@ -38,8 +38,25 @@ export interface BoardProfile {
   /** Build targets that fit this board, the usual one first. */
   readonly buildTargets: readonly Fact<string>[];
   readonly variants: readonly Variant[];
+  /** Other build targets, so that a wrong one can be told from an unknown one: name → what it is built for. */
+  readonly otherTargets: ReadonlyMap<string, BuildTarget>;
+  /** Name of the pin numbering that the build must use. */
+  readonly pinMap?: Fact<string>;
   /** Timers that are taken by the step generator, servo, sound … : timer name → use. */
   readonly timersInUse: ReadonlyMap<string, Fact<string>>;
+  /** Clock that the timers count, Hz. */
+  readonly timerClock?: NumberFact;
+}
+
+/** What a build target is made for. */
+export interface BuildTarget {
+  readonly name: string;
+  readonly place: Place;
+  readonly chip?: Fact<string>;
+  readonly family?: Fact<string>;
+  readonly flash?: NumberFact;
+  readonly ram?: NumberFact;
+  readonly pinMap?: Fact<string>;
 }
 
 export interface Chip {
@@ -49,6 +66,8 @@ export interface Chip {
   readonly sources: readonly string[];
   /** Port pins that the package has, for instance 'PA0'; absent when unknown. */
   readonly pins?: ReadonlyMap<string, ChipPin>;
+  /** Package that `pins` describes. */
+  readonly package?: string;
   readonly uart?: UartGenerator;
   /** V at the board's logic voltage. */
   readonly vil?: NumberFact;
@@ -60,8 +79,16 @@ export interface Chip {
   readonly pinMax?: NumberFact;
   /** Highest voltage on pins marked 5 V tolerant, V. */
   readonly tolerantPinMax?: NumberFact;
+  /** True when tolerant pins stand 5 V only as digital inputs with their pulls off. */
+  readonly tolerantNeedsPullOff?: Fact<boolean>;
   /** A into a pin's protection; 0 when the data sheet gives none. */
   readonly injectionMax?: NumberFact;
+  /** A that an output pin may give or take. */
+  readonly outputCurrentMax?: NumberFact;
+  /** Ω of an output pin that drives. */
+  readonly outputResistance?: NumberFact;
+  /** State of the pins from power-up until the firmware sets them. */
+  readonly resetState?: Fact<ResetState>;
   /** Ω; absent when the chip has no such pull. */
   readonly pullUp?: NumberFact;
   readonly pullDown?: NumberFact;
@@ -79,6 +106,8 @@ export interface Chip {
 }
 
 export type Pull = 'up' | 'down' | 'none';
+export type ResetState = 'floating' | 'pullUp' | 'pullDown';
+export type ReservedUse = 'clock' | 'memory' | 'usb' | 'boot' | 'debug' | 'other';
 export type Capability = 'digital' | 'analog' | 'pwm' | 'interrupt' | 'uart';
 
 export interface ChipPin {
@@ -87,6 +116,9 @@ export interface ChipPin {
   readonly channel?: string;
   readonly interruptLine?: string;
   readonly tolerant5V?: boolean;
+  readonly resetState?: ResetState;
+  readonly reservedFor?: ReservedUse;
+  readonly pulls?: readonly Pull[];
 }
 
 export interface UartGenerator {
@@ -123,6 +155,8 @@ export interface Uart {
   readonly kind?: Fact<'uart' | 'nativeUsb'>;
   /** Connector or socket it comes out on; `null` fact value when led nowhere. */
   readonly connector?: Fact<string | null>;
+  readonly receivePin?: Fact<string>;
+  readonly transmitPin?: Fact<string>;
   readonly clock?: NumberFact;
   readonly oversampling?: Fact<number>;
   readonly bridge?: {
@@ -137,7 +171,12 @@ export interface Uart {
   readonly receiveBuffer?: NumberFact;
 }
 
+/**
+ * A pin by the name that settings use. Keys of `pins`, and every pin named elsewhere in the profile, are in capitals.
+ * The chip's facts are merged in; what the profile says wins.
+ */
 export interface BoardPin {
+  /** As the profile spells it. */
   readonly name: string;
   readonly place: Place;
   readonly chipPin?: Fact<string>;
@@ -148,14 +187,18 @@ export interface BoardPin {
   readonly pulls?: Fact<readonly Pull[]>;
   readonly pullUp?: NumberFact;
   readonly pullDown?: NumberFact;
-  readonly resetState?: Fact<'floating' | 'pullUp' | 'pullDown'>;
-  readonly reservedFor?: Fact<'clock' | 'memory' | 'usb' | 'boot' | 'debug' | 'other'>;
+  readonly resetState?: Fact<ResetState>;
+  readonly reservedFor?: Fact<ReservedUse>;
   readonly strapLevel?: Fact<'low' | 'high'>;
   readonly tolerant5V?: Fact<boolean>;
   readonly vMax?: NumberFact;
   readonly injectionMax?: NumberFact;
   readonly shareable?: Fact<boolean>;
   readonly ownCircuit?: OwnCircuit;
+  /** Parts of the machine that the board's maker meant it for, as prefixes of concepts: 'endstop.x.low', 'fan.part'. */
+  readonly madeFor?: Fact<readonly string[]>;
+  /** True when the profile names the pin, or something on the board is joined to it; false when only the chip has it. */
+  readonly ledOut: boolean;
 }
 
 export interface OwnCircuit {
@@ -164,6 +207,9 @@ export interface OwnCircuit {
   readonly resistance?: NumberFact;
   readonly forwardVoltage?: NumberFact;
   readonly to?: Fact<string>;
+  /** Lower resistor of a divider, Ω; `resistance` is the upper one. */
+  readonly lowerResistance?: NumberFact;
+  /** True when a jumper can free the pin of it. */
   readonly jumper?: Fact<boolean>;
 }
 
@@ -177,8 +223,15 @@ export interface Connector {
   readonly fitted: readonly FittedPart[];
   /** V on its supply contact: a rail's name or a voltage, resolved. */
   readonly supply?: NumberFact;
+  /** A for one contact. */
   readonly currentRating?: NumberFact;
+  /** Kind of plug, from the shipped table of class values; its rating counts when `currentRating` is absent. */
+  readonly class?: Fact<string>;
+  /** Factor on the rating at the warmth around it. */
+  readonly temperatureFactor?: NumberFact;
   readonly contactsInParallel?: Fact<number>;
+  readonly fuse?: Fact<string>;
+  readonly madeFor?: Fact<readonly string[]>;
   readonly kind?: Fact<'input' | 'sensor' | 'output' | 'motor' | 'link' | 'supply' | 'other'>;
   /** Position on the board, mm, for drawing; optional. */
   readonly at?: { readonly x: NumberFact; readonly y: NumberFact };
@@ -196,6 +249,10 @@ export interface FittedPart {
   /** Which side of the series resistor it is on; default: connector. */
   readonly side?: Fact<'connector' | 'pin'>;
   readonly forwardVoltage?: NumberFact;
+  /** Lower resistor of a divider, Ω; `resistance` is the upper one. */
+  readonly lowerResistance?: NumberFact;
+  /** Signal contact it is on, for connectors with several; default: the one of `pin`. */
+  readonly contact?: Fact<string>;
 }
 
 export interface Output {
@@ -215,11 +272,16 @@ export interface Output {
   readonly gatePullDown?: NumberFact;
   readonly junctionToAmbient?: NumberFact;
   readonly junctionMax?: NumberFact;
-  /** s, rise and fall together. */
+  /** s, rise and fall together (`t_r + t_f`, or `t_on + t_off` of a slow switch). */
   readonly edgeTime?: NumberFact;
   readonly riseTime?: NumberFact;
   readonly ratedOperations?: Fact<number>;
+  /** Hz that the switch follows. */
+  readonly maxFrequency?: NumberFact;
+  /** Open drain: pulls to 0 V and never drives high. */
+  readonly openDrain?: Fact<boolean>;
   readonly fuse?: Fact<string>;
+  readonly madeFor?: Fact<readonly string[]>;
 }
 
 export interface Fuse {
@@ -239,16 +301,27 @@ export interface DriverSocket {
   readonly directionPin?: Fact<string>;
   readonly enablePin?: Fact<string>;
   readonly connector?: Fact<string>;
+  /** Further connector of the same socket, joined in parallel. */
+  readonly secondConnector?: Fact<string>;
   /** Motor connector's contacts in order, for instance ['A+', 'A-', 'B+', 'B-']. */
   readonly order?: Fact<readonly string[]>;
   readonly senseResistor?: NumberFact;
   readonly microstepControl?: Fact<'jumpers' | 'bus' | 'pins'>;
   readonly microstepJumpers?: Fact<number>;
+  /** Name of the wire or bus that its settings go over. */
+  readonly bus?: Fact<string>;
   readonly address?: Fact<number>;
   readonly readBack?: Fact<boolean>;
   readonly cooled?: Fact<boolean>;
   readonly enableOn?: Fact<'low' | 'high'>;
+  /** False when the driver's enable input is not joined to anything. */
+  readonly enableWired?: Fact<boolean>;
+  /** V of a buffer between the chip's pins and the socket. */
+  readonly signalVoltage?: NumberFact;
+  /** Ω of that buffer. */
+  readonly signalResistance?: NumberFact;
   readonly input?: OptoInput;
+  readonly madeFor?: Fact<readonly string[]>;
 }
 
 /** Input of an external driver. */
@@ -260,6 +333,8 @@ export interface OptoInput {
   readonly common?: Fact<'0 V' | '+'>;
   readonly commonVoltage?: NumberFact;
   readonly outputResistance?: NumberFact;
+  /** What current into the enable input does. */
+  readonly enableCurrent?: Fact<'on' | 'off'>;
 }
 
 /** A driver family, from `schemas/drivers/`, with what the socket overrides. */
@@ -281,6 +356,8 @@ export interface DriverFamily {
   readonly supply?: NumberFact;
   readonly enableOn?: Fact<'low' | 'high'>;
   readonly bothEdges?: Fact<boolean>;
+  /** s that a motor output takes from one end of the supply to the other. */
+  readonly outputEdgeTime?: NumberFact;
   readonly current?: CurrentFormula;
 }
 
@@ -312,4 +389,6 @@ export interface Variant {
   readonly senseResistor?: NumberFact;
   readonly chip?: Fact<string>;
   readonly driverFamily?: Fact<string>;
+  /** Connectors whose signal pin differs on this variant: connector → pin. */
+  readonly pins: ReadonlyMap<string, Fact<string>>;
 }

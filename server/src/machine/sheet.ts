@@ -1,5 +1,7 @@
+import type { DriverFamily, OptoInput } from '../board/profile';
 import type { Fact, NumberFact } from '../model/fact';
 import type { Place } from '../model/place';
+import type { Reference } from '../syntax/json';
 
 /**
  * A machine sheet as read from `*.machine.json`; `schemas/machine.schema.json` is the reference for what each field means.
@@ -14,6 +16,10 @@ export interface MachineSheet {
   /** °C around the machine; inside an enclosure. */
   readonly ambient?: NumberFact;
   readonly insideAmbient?: NumberFact;
+  /** °C, the coldest that the room gets. */
+  readonly coldestRoom?: NumberFact;
+  /** True when a fan blows over the drivers. */
+  readonly driversCooled?: Fact<boolean>;
   readonly supply?: SheetSupply;
   readonly links: ReadonlyMap<string, SheetLink>;
   readonly job?: Job;
@@ -26,8 +32,47 @@ export interface MachineSheet {
   readonly fans: ReadonlyMap<string, Fan>;
   readonly wires: ReadonlyMap<string, Wire>;
   readonly bed?: SheetBed;
+  /** What is plugged into the board's driver sockets, by socket; see `fittedDriver`. */
+  readonly drivers: ReadonlyMap<string, FittedDriver>;
+  /** Spindles, lamps, pumps and whatever else takes power. */
+  readonly loads: ReadonlyMap<string, Load>;
   readonly firmware?: Firmware;
   readonly mainsFrequency?: NumberFact;
+  /** Every name that must exist on the board; `checkReferences` compares them with a profile. */
+  readonly boardReferences: readonly Reference[];
+}
+
+/** A driver that the builder fitted; what it says wins over the board profile. */
+export interface FittedDriver {
+  /** The board's socket. */
+  readonly name: string;
+  readonly place: Place;
+  readonly family?: Fact<string>;
+  readonly familyFacts?: Partial<DriverFamily>;
+  readonly senseResistor?: NumberFact;
+  readonly microstepControl?: Fact<'jumpers' | 'bus' | 'pins'>;
+  readonly microstepJumpers?: Fact<number>;
+  readonly bus?: Fact<string>;
+  readonly address?: Fact<number>;
+  readonly readBack?: Fact<boolean>;
+  readonly cooled?: Fact<boolean>;
+  readonly enableOn?: Fact<'low' | 'high'>;
+  readonly enableWired?: Fact<boolean>;
+  readonly signalVoltage?: NumberFact;
+  readonly signalResistance?: NumberFact;
+  readonly input?: OptoInput;
+  /** V at the trimmer of a driver whose current is set there. */
+  readonly referenceVoltage?: NumberFact;
+}
+
+export interface Load {
+  readonly name: string;
+  readonly place: Place;
+  readonly kind?: Fact<'spindle' | 'laser' | 'lamp' | 'sounder' | 'pump' | 'other'>;
+  readonly power?: NumberFact;
+  readonly voltage?: NumberFact;
+  readonly current?: NumberFact;
+  readonly output?: Fact<string>;
 }
 
 export interface SheetSupply {
@@ -64,6 +109,8 @@ export interface Job {
   readonly acceleration?: NumberFact;
   readonly segment?: NumberFact;
   readonly bytesPerMove?: NumberFact;
+  /** Bytes of the longest line. */
+  readonly longestLine?: NumberFact;
   readonly lineWidth?: NumberFact;
   readonly lineHeight?: NumberFact;
   readonly toolTemperature?: NumberFact;
@@ -76,7 +123,13 @@ export interface SheetAxis {
   readonly name: string;
   readonly place: Place;
   /** Names in `motors`, one for each motor that moves this axis. */
-  readonly motors: readonly { readonly place: Place; readonly motor?: Fact<string>; readonly connector?: Fact<string>; readonly order?: Fact<readonly string[]> }[];
+  readonly motors: readonly {
+    readonly place: Place;
+    readonly motor?: Fact<string> /** The board's driver socket; else the one whose connector it is. */;
+    readonly driver?: Fact<string>;
+    readonly connector?: Fact<string>;
+    readonly order?: Fact<readonly string[]>;
+  }[];
   readonly joined?: Fact<'ownDrivers' | 'parallel' | 'series'>;
   readonly transmission?: Transmission;
   readonly movedMass?: NumberFact;
@@ -88,6 +141,9 @@ export interface SheetAxis {
   readonly observedDirection?: Fact<'right' | 'wrong'>;
   readonly feed?: Fact<boolean>;
   readonly travelStopBehindSwitch?: NumberFact;
+  readonly homesBy?: Fact<'switch' | 'stall' | 'probe' | 'hand'>;
+  /** True when a brake or a weight holds it without current. */
+  readonly brake?: Fact<boolean>;
 }
 
 export interface Transmission {
@@ -137,6 +193,8 @@ export interface Sensor {
   readonly leakage?: NumberFact;
   readonly outputCurrent?: NumberFact;
   readonly insidePullUp?: NumberFact;
+  /** V over a lamp in series with that pull-up. */
+  readonly insideForwardVoltage?: NumberFact;
   readonly seriesDiode?: NumberFact;
   /** Voltage divider fitted by the builder between sensor and connector: upper and lower resistor. */
   readonly divider?: { readonly place: Place; readonly upper?: NumberFact; readonly lower?: NumberFact };
@@ -149,6 +207,15 @@ export interface Sensor {
   readonly faceHeight?: NumberFact;
   readonly overtravel?: NumberFact;
   readonly position?: Fact<'low' | 'high'>;
+  /** m, thickness of the target sheet. */
+  readonly targetThickness?: NumberFact;
+  /** m that the sensor's face must stay inside the bed's edge. */
+  readonly edgeMargin?: NumberFact;
+  /** m from nozzle to sensor, as measured. */
+  readonly offsetX?: NumberFact;
+  readonly offsetY?: NumberFact;
+  /** True for probes that are put away, or open at rest by build. */
+  readonly stowed?: Fact<boolean>;
 }
 
 export interface TemperatureSensor {
@@ -164,7 +231,14 @@ export interface TemperatureSensor {
   readonly r0?: NumberFact;
   readonly table: readonly { readonly temperature: NumberFact; readonly resistance: NumberFact }[];
   readonly connector?: Fact<string>;
-  readonly amplifier?: { readonly place: Place; readonly kind?: Fact<'digital' | 'analog'>; readonly outputMin?: NumberFact; readonly outputMax?: NumberFact };
+  readonly amplifier?: {
+    readonly place: Place;
+    readonly kind?: Fact<'digital' | 'analog'>;
+    readonly outputMin?: NumberFact;
+    readonly outputMax?: NumberFact /** °C that the ends of its output stand for. */;
+    readonly temperatureMin?: NumberFact;
+    readonly temperatureMax?: NumberFact;
+  };
   readonly timeConstant?: NumberFact;
   readonly safeMax?: NumberFact;
 }
@@ -190,6 +264,14 @@ export interface Heater {
   readonly thermalLink?: Fact<boolean>;
   readonly earthed?: Fact<boolean>;
   readonly ownFuse?: Fact<boolean>;
+  /** Why there is no thermal link; silences the question. */
+  readonly noLinkReason?: Fact<string>;
+  /** W that the control gains were tuned with. */
+  readonly tunedPower?: NumberFact;
+  /** True when block, sock or fan changed since the gains were tuned. */
+  readonly changedSinceTuning?: Fact<boolean>;
+  /** True when liquid keeps the cold side of the tool cold. */
+  readonly liquidCooled?: Fact<boolean>;
 }
 
 export interface ExternalSwitch {
@@ -197,7 +279,10 @@ export interface ExternalSwitch {
   readonly kind?: Fact<'transistor' | 'optoTransistor' | 'relay' | 'zeroCross' | 'dcSolidState'>;
   readonly rating?: NumberFact;
   readonly ratedOperations?: Fact<number>;
+  /** s, rise and fall together. */
+  readonly edgeTime?: NumberFact;
   readonly riseTime?: NumberFact;
+  readonly maxFrequency?: NumberFact;
   readonly inverting?: Fact<boolean>;
   readonly fuse?: NumberFact;
 }
@@ -214,6 +299,10 @@ export interface Fan {
   readonly startVoltage?: NumberFact;
   readonly alwaysOn?: Fact<boolean>;
   readonly smoothed?: Fact<boolean>;
+  /** V that feeds it, where the board lets a jumper choose. */
+  readonly supply?: NumberFact;
+  /** Output that drives the control wire of a four-wire fan. */
+  readonly controlOutput?: Fact<string>;
 }
 
 export interface Wire {
@@ -228,10 +317,29 @@ export interface Wire {
   readonly insulation?: Fact<string>;
   readonly ambient?: NumberFact;
   readonly bundled?: Fact<number>;
+  /** °C of the conductor at work. */
+  readonly conductorTemperature?: NumberFact;
+  /** F from the motor's wires, and to 0 V, over the whole length. */
+  readonly coupling?: NumberFact;
+  readonly capacitance?: NumberFact;
   readonly besideMotor?: Fact<boolean>;
   readonly shielded?: Fact<boolean>;
-  readonly fuse?: { readonly place: Place; readonly absent?: Fact<boolean>; readonly rating?: NumberFact; readonly type?: Fact<'blade' | 'ul' | 'iec' | 'resettable'> };
-  readonly plug?: { readonly place: Place; readonly rating?: NumberFact; readonly contactsInParallel?: Fact<number>; readonly title?: Fact<string> };
+  readonly fuse?: {
+    readonly place: Place;
+    readonly absent?: Fact<boolean>;
+    readonly rating?: NumberFact;
+    readonly type?: Fact<'blade' | 'ul' | 'iec' | 'resettable'>;
+    readonly temperatureFactor?: NumberFact;
+    readonly ambient?: NumberFact;
+  };
+  readonly plug?: {
+    readonly place: Place;
+    readonly rating?: NumberFact /** Kind of plug, from the shipped table of class values. */;
+    readonly class?: Fact<string>;
+    readonly temperatureFactor?: NumberFact;
+    readonly contactsInParallel?: Fact<number>;
+    readonly title?: Fact<string>;
+  };
 }
 
 export interface SheetBed {
@@ -250,10 +358,21 @@ export interface Firmware {
   readonly slowsDownBySelf?: Fact<boolean>;
   readonly watchesEndstopsByInterrupt?: Fact<boolean>;
   readonly softwarePwmLimit?: NumberFact;
+  readonly releasesWhenIdle?: Fact<boolean>;
+  /** Bits of the converter after oversampling, when the firmware does it. */
+  readonly converterBits?: Fact<number>;
+  /** K below the target at which the rise guard stops watching. */
+  readonly riseGuardEndsBelow?: NumberFact;
+  /** True when the rise window starts again only at its end. */
+  readonly riseWindowRestartsAtEnd?: Fact<boolean>;
   readonly imageSize?: NumberFact;
   readonly ramUse?: NumberFact;
   readonly bytesPerPlannedMove?: NumberFact;
+  readonly stackSize?: NumberFact;
+  readonly bufferSize?: NumberFact;
   readonly lastFlashedStoreKey?: Fact<string>;
   /** Values read back from the machine's store: concept id → text as the settings would write it. */
   readonly stored: ReadonlyMap<string, Fact<string>>;
+  /** Values that this firmware fixes and no setting changes: concept id → text. */
+  readonly fixed: ReadonlyMap<string, Fact<string>>;
 }

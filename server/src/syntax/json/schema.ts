@@ -1,0 +1,44 @@
+import type { Kind } from '../../units';
+
+/**
+ * The part of JSON Schema draft-07 that Fettle's own schemas use, with four keywords of our own. An editor's JSON support
+ * ignores those; the loader turns text into typed facts by them.
+ */
+export interface Schema {
+  readonly $ref?: string;
+  readonly title?: string;
+  readonly description?: string;
+  readonly type?: string | readonly string[];
+  readonly enum?: readonly unknown[];
+  readonly properties?: Readonly<Record<string, Schema>>;
+  readonly required?: readonly string[];
+  readonly additionalProperties?: boolean | Schema;
+  readonly propertyNames?: Schema;
+  readonly pattern?: string;
+  readonly items?: Schema;
+  readonly minItems?: number;
+  readonly minimum?: number;
+  readonly maximum?: number;
+  readonly anyOf?: readonly Schema[];
+  readonly definitions?: Readonly<Record<string, Schema>>;
+  /** A physical value of this kind: text with a unit, or an object that also says how good the value is. */
+  readonly quantity?: Kind;
+  /** The text is a name that must exist elsewhere: a section of the same file, or `board.…`, or data that ships. */
+  readonly reference?: string;
+  /** The value is taken as it stands, or the whole list is one fact. */
+  readonly as?: 'plain' | 'fact' | 'voltageOrRail' | 'extension';
+  /** What an entry is called in words, for labels: "motor" gives "rated current of motor x". */
+  readonly noun?: string;
+}
+
+/** Follows references inside one schema. What stands beside a `$ref` comes first. */
+export function resolveSchema(schema: Schema, root: Schema): Schema {
+  let resolved = schema;
+  for (let steps = 0; resolved.$ref !== undefined && steps < 20; steps++) {
+    const target = root.definitions?.[resolved.$ref.replace(/^#\/definitions\//, '')];
+    if (!target) throw new Error(`The schema has no ${resolved.$ref}`);
+    const { $ref: _, ...beside } = resolved;
+    resolved = { ...target, ...beside };
+  }
+  return resolved;
+}
