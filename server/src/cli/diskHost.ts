@@ -1,0 +1,62 @@
+import { readFile, stat } from 'node:fs/promises';
+import { URI } from 'vscode-uri';
+import type { Host } from '../project/host';
+import { reasonOf } from './failure';
+
+/** A settings header has some ten thousand lines at most; what is larger is no settings file and would only stall the check. */
+export const largestFile = 16 * 1024 * 1024;
+
+export interface DiskHost extends Host {
+  /** Files that are there and could not be read, with the reason in plain words, by URI. */
+  readonly failures: ReadonlyMap<string, string>;
+}
+
+/**
+ * Reads the disk, each file once: one run of a command answers from one state of the files.
+ * Never throws: a file that cannot be read counts as absent and is listed in `failures`.
+ */
+export function diskHost(): DiskHost {
+  const texts = new Map<string, Promise<string | undefined>>();
+  const failures = new Map<string, string>();
+
+  const load = async (uri: string): Promise<string | undefined> => {
+    const path = URI.parse(uri).fsPath;
+    try {
+      const state = await stat(path);
+      if (state.isDirectory()) return fail(uri, 'it is a folder');
+      if (!state.isFile()) return fail(uri, 'it is no ordinary file');
+      if (state.size > largestFile) return fail(uri, `it is larger than ${largestFile / 1024 / 1024} MB`);
+      return decode(await readFile(path));
+    } catch (error) {
+      const code = (error as NodeJS.ErrnoException).code;
+      if (code === 'ENOENT' || code === 'ENOTDIR') return undefined;
+      return fail(uri, reasonOf(error));
+    }
+  };
+  const fail = (uri: string, reason: string): undefined => {
+    failures.set(uri, reason);
+    return undefined;
+  };
+
+  return {
+    failures,
+    ignoreCase: process.platform === 'win32' || process.platform === 'darwin',
+    read(uri) {
+      const known = texts.get(uri);
+      if (known) return known;
+      const text = load(uri);
+      texts.set(uri, text);
+      return text;
+    },
+  };
+}
+
+/**
+ * Text of a file as an editor would show it: a byte order mark chooses the encoding and is no part of the text, so that line 1 has
+ * the same columns here and there. Bytes that are no UTF-8 become U+FFFD.
+ */
+export function decode(bytes: Uint8Array): string {
+  if (bytes[0] === 0xff && bytes[1] === 0xfe) return new TextDecoder('utf-16le').decode(bytes);
+  if (bytes[0] === 0xfe && bytes[1] === 0xff) return new TextDecoder('utf-16be').decode(bytes);
+  return new TextDecoder('utf-8').decode(bytes);
+}

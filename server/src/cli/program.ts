@@ -1,0 +1,160 @@
+import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
+import { severities } from '../rules/rule';
+import { type CheckOptions, check } from './check';
+import type { Core } from './core';
+import { demo } from './demo';
+import { explain } from './explain';
+import { exitCodes, Failure } from './failure';
+import { setup } from './setup';
+import type { Terminal } from './terminal';
+
+/**
+ * Runs one command line.
+ * @param args without the program's own name
+ * @returns exit code: 0 clean, 1 findings, 2 bad usage, unreadable files or a fault of the program
+ */
+export async function run(args: readonly string[], core: Core, terminal: Terminal): Promise<number> {
+  let code: number = exitCodes.clean;
+  const program = build(core, terminal, (result) => {
+    code = result;
+  });
+  try {
+    await program.parseAsync(args, { from: 'user' });
+    return code;
+  } catch (error) {
+    if (error instanceof CommanderError) return error.exitCode === 0 ? exitCodes.clean : exitCodes.failure;
+    terminal.error(failureText(error, terminal));
+    return exitCodes.failure;
+  }
+}
+
+function failureText(error: unknown, { colours }: Terminal): string {
+  const debug = Boolean(process.env.FETTLE_DEBUG);
+  const trace = debug && error instanceof Error ? `${error.stack}\n` : '';
+  if (error instanceof Failure) {
+    return `${colours.red('fettle:')} ${error.message}\n${error.advice ? `${error.advice}\n` : ''}${trace}`;
+  }
+  const message = error instanceof Error ? error.message : String(error);
+  const advice = debug
+    ? ''
+    : 'Run again with FETTLE_DEBUG=1 in the environment to see where, and report it.\n';
+  return `${colours.red('fettle:')} a fault of Fettle itself: ${message}\n${advice}${trace}`;
+}
+
+function build(core: Core, terminal: Terminal, done: (code: number) => void): Command {
+  const program = new Command('fettle')
+    .description('Checks the firmware settings of a motion machine against its control board and its parts.')
+    .version(core.version, '-V, --version', 'print the version')
+    .helpOption('-h, --help', 'print this help')
+    .helpCommand('help [command]', 'print the help of a command')
+    .exitOverride()
+    .configureOutput({
+      writeOut: (text) => terminal.out(text),
+      writeErr: (text) => terminal.error(text),
+      getOutHelpWidth: () => Math.min(terminal.width, 100),
+      getErrHelpWidth: () => Math.min(terminal.width, 100),
+      getOutHasColors: () => false,
+      getErrHasColors: () => false,
+    })
+    .showHelpAfterError('Print the help with: fettle --help')
+    .addHelpText(
+      'after',
+      `
+Examples:
+  fettle check                 check the project of the current folder
+  fettle setup                 make the current folder a project
+  fettle explain link/baud-unreachable
+
+Exit codes: 0 clean, 1 findings, 2 bad usage, unreadable files or a fault of the program.`,
+    );
+
+  program
+    .command('check')
+    .description('check projects, or one settings file alone')
+    .argument('[paths...]', 'folders, project files or settings files (default: the current folder)')
+    .addOption(
+      new Option('-f, --format <format>', 'how to print the findings')
+        .choices(['text', 'json'])
+        .default('text'),
+    )
+    .addOption(
+      new Option(
+        '-l, --level <severity>',
+        'least severity to show (default: info for text, hint for json)',
+      ).choices(severities),
+    )
+    .option(
+      '-w, --max-warnings <number>',
+      'fail when there are more warnings than this (default: warnings never fail)',
+      wholeNumber,
+    )
+    .addHelpText(
+      'after',
+      `
+Fails (exit code 1) when there is an error, or when there are more warnings than --max-warnings.
+What --level hides is counted all the same.
+
+Examples:
+  fettle check                              the project of the current folder
+  fettle check printer router               two projects, one after the other
+  fettle check settings.h                   the project this file is part of, or the file alone
+  fettle check --max-warnings 0             for a build server: any warning fails
+  fettle check --format json > report.json`,
+    )
+    .action(async (paths: string[], options: CheckOptions) =>
+      done(await check(paths, options, core, terminal)),
+    );
+
+  program
+    .command('explain')
+    .description('print what a rule or a setting means')
+    .argument('[name]', 'a rule, a group of rules, or a setting; without it, all rules are listed')
+    .addHelpText(
+      'after',
+      `
+Examples:
+  fettle explain                            all rules
+  fettle explain link                       the rules of a group
+  fettle explain link/baud-unreachable      a rule
+  fettle explain axis.x.stepsPerMm          a setting, by its id
+  fettle explain AXIS_X_STEPS_PER_MM        a setting, by its name in the shipped naming`,
+    )
+    .action((name: string | undefined) => done(explain(name, core, terminal)));
+
+  program
+    .command('setup')
+    .description('make a folder a project: project file, empty board profile, empty machine sheet')
+    .argument('[folder]', 'folder with the settings files (default: the current folder)')
+    .addHelpText(
+      'after',
+      `
+Files that exist are never changed.
+
+Examples:
+  fettle setup
+  fettle setup printer`,
+    )
+    .action(async (folder: string | undefined) => done(await setup(folder, terminal)));
+
+  program
+    .command('demo')
+    .description('check the sample machine, or a folder, and say what to try next')
+    .argument('[folder]', 'folder to check instead of the sample machine')
+    .addHelpText(
+      'after',
+      `
+Always ends with exit code 0, whatever is found.
+
+Examples:
+  fettle demo
+  fettle demo printer`,
+    )
+    .action(async (folder: string | undefined) => done(await demo(folder, core, terminal)));
+
+  return program;
+}
+
+function wholeNumber(text: string): number {
+  if (/^\d{1,9}$/.test(text)) return Number(text);
+  throw new InvalidArgumentError('It has to be a whole number, 0 or more.');
+}

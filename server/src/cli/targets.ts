@@ -1,0 +1,90 @@
+import { stat } from 'node:fs/promises';
+import { basename, resolve } from 'node:path';
+import type { Analysis, Host } from '../project';
+import { projectFileName } from '../project/discover';
+import type { Core } from './core';
+import { Failure, reasonOf } from './failure';
+import { folderUriOf, relativePath, uriOf } from './paths';
+
+const ownKinds = /\.(board|machine|names)\.json$/i;
+
+/**
+ * Analyses what the paths of a command line stand for, in their order, each project once however many of its files are named.
+ * @throws Failure for a path that leads to nothing that can be checked
+ */
+export async function analyseTargets(
+  paths: readonly string[],
+  folder: string,
+  core: Core,
+  host: Host,
+): Promise<Analysis[]> {
+  const analyses = new Map<string, Analysis>();
+  for (const path of paths) {
+    const [key, analyse] = await target(path, folder, core, host, analyses);
+    if (!analyses.has(key)) analyses.set(key, await analyse());
+  }
+  return [...analyses.values()];
+}
+
+type Target = readonly [key: string, analyse: () => Promise<Analysis>];
+
+async function target(
+  given: string,
+  folder: string,
+  core: Core,
+  host: Host,
+  known: ReadonlyMap<string, Analysis>,
+): Promise<Target> {
+  const path = resolve(folder, given);
+  const kind = await kindOf(path, given);
+  const project = (file: string): Target => [
+    file,
+    async () => known.get(file) ?? core.analyseProject(file, host),
+  ];
+
+  if (kind === 'folder') {
+    const file = await core.findProjectFile(folderUriOf(path), host);
+    if (file) return project(file);
+    throw new Failure(
+      `There is no ${projectFileName} in ${given} or in a folder above it, so it is not known which files belong together.`,
+      `Write one with: fettle setup ${quoted(given)}\nOr check one settings file alone: fettle check FILE.h`,
+    );
+  }
+
+  const uri = uriOf(path);
+  if (basename(path).toLowerCase() === projectFileName) return project(uri);
+  const file = await core.findProjectFile(uri, host);
+  if (ownKinds.test(path)) {
+    if (file) return project(file);
+    throw new Failure(
+      `${given} belongs to no project: there is no ${projectFileName} in its folder or above it.`,
+      'A board profile, machine sheet or name map is checked together with the settings it belongs to. Write a project file with: fettle setup',
+    );
+  }
+  if (file) {
+    const analysis = known.get(file) ?? (await core.analyseProject(file, host));
+    if (analysis.texts.has(uri) || analysis.files.settings.includes(uri)) return [file, async () => analysis];
+  }
+  return [uri, () => core.analyseSettingsAlone(uri, host)];
+}
+
+async function kindOf(path: string, given: string): Promise<'folder' | 'file'> {
+  let state: Awaited<ReturnType<typeof stat>>;
+  try {
+    state = await stat(path);
+  } catch (error) {
+    throw new Failure(`Cannot check ${given}: ${reasonOf(error)}.`);
+  }
+  if (state.isDirectory()) return 'folder';
+  if (state.isFile()) return 'file';
+  throw new Failure(`Cannot check ${given}: it is neither a file nor a folder.`);
+}
+
+/** Files that are there and could not be read make an incomplete check, which must not pass for a clean one. */
+export function failUnread(failures: ReadonlyMap<string, string>, folder: string): void {
+  if (failures.size === 0) return;
+  const list = [...failures].map(([uri, reason]) => `Cannot read ${relativePath(uri, folder)}: ${reason}.`);
+  throw new Failure(list.sort().join('\n'));
+}
+
+const quoted = (path: string): string => (/^[\w./\\:-]+$/.test(path) ? path : JSON.stringify(path));
