@@ -1,0 +1,42 @@
+import { commands, type Disposable, type ExtensionContext, type LogOutputChannel, window } from 'vscode';
+import type { BaseLanguageClient } from 'vscode-languageclient';
+import { explainRule } from './explainRule';
+import { openSampleMachine } from './sampleMachine';
+import { setUpFolder } from './setUpFolder';
+import { showProject } from './showProject';
+
+export function registerCommands(
+  context: ExtensionContext,
+  client: BaseLanguageClient,
+  output: LogOutputChannel,
+): Disposable[] {
+  const showOutput = () => output.show(true);
+  const actions: Record<string, (argument?: unknown) => unknown> = {
+    'fettle.setUpFolder': (folder) => setUpFolder(client, folder),
+    'fettle.restartServer': () => restart(client),
+    'fettle.showOutput': showOutput,
+    'fettle.openSampleMachine': (parent) => openSampleMachine(context, parent),
+    'fettle.explainRule': (rule) => explainRule(client, rule),
+    'fettle.showProject': () => showProject(client, showOutput),
+  };
+  return Object.entries(actions).map(([id, action]) =>
+    commands.registerCommand(id, async (argument?: unknown) => {
+      try {
+        await action(argument);
+      } catch (error) {
+        output.error(error instanceof Error ? (error.stack ?? error.message) : String(error));
+        const choice = await window.showErrorMessage(
+          `Fettle: ${error instanceof Error ? error.message : error}`,
+          'Show Output',
+        );
+        if (choice) showOutput();
+      }
+    }),
+  );
+}
+
+/** Starts the server also when it could not be started before. */
+async function restart(client: BaseLanguageClient): Promise<void> {
+  if (client.isRunning()) await client.stop();
+  await client.start();
+}

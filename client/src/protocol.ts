@@ -1,0 +1,62 @@
+import type { BaseLanguageClient } from 'vscode-languageclient';
+
+/** Requests beyond the protocol's own. The server's side of them is server/src/lsp/. */
+
+export interface Counts {
+  readonly error: number;
+  readonly warning: number;
+  readonly info: number;
+  readonly hint: number;
+}
+
+/** What is known of the project that a document belongs to. */
+export interface Status {
+  /** URI of the project file. */
+  readonly project: string;
+  readonly boardName?: string;
+  readonly machineName?: string;
+  readonly counts: Counts;
+  /** Findings that a comment allows. */
+  readonly allowed: number;
+  /** URIs. */
+  readonly files: {
+    readonly settings: readonly string[];
+    readonly board?: string;
+    readonly machine?: string;
+    readonly names: readonly string[];
+  };
+}
+
+export interface Topic {
+  readonly id: string;
+  readonly title: string;
+}
+
+export interface NewFile {
+  readonly name: string;
+  readonly text: string;
+}
+
+export const statusChanged = 'fettle/statusChanged';
+export const readFile = 'fettle/readFile';
+
+/** Null for a document without a project. */
+export const requestStatus = (client: BaseLanguageClient, uri: string): Promise<Status | null> =>
+  client.sendRequest('fettle/status', { uri });
+
+/** Every rule that can be explained. */
+export const requestTopics = (client: BaseLanguageClient): Promise<readonly Topic[]> =>
+  client.sendRequest('fettle/topics');
+
+export const requestExplanation = (
+  client: BaseLanguageClient,
+  name: string,
+): Promise<{ readonly markdown?: string }> => client.sendRequest('fettle/explain', { name });
+
+/** The files that would make a folder a project. */
+export const requestSkeleton = (
+  client: BaseLanguageClient,
+  folderName: string,
+  files: readonly string[],
+): Promise<{ readonly files: readonly NewFile[] }> =>
+  client.sendRequest('fettle/skeleton', { folderName, files });

@@ -1,0 +1,58 @@
+import { type ExtensionContext, type LogOutputChannel, type Uri, window } from 'vscode';
+import type { BaseLanguageClient, LanguageClientOptions } from 'vscode-languageclient';
+import { registerCommands } from './commands';
+import { explanationDocuments } from './explainRule';
+import { documentSelector } from './fileKinds';
+import { readFile, requestStatus, type Status } from './protocol';
+import { readText } from './readFile';
+import { statusBar } from './statusBar';
+
+/** What other extensions, and the tests, can ask of this one. */
+export interface Fettle {
+  /** Settled once the server answers; rejected when it could not be started. */
+  readonly ready: Promise<void>;
+  /** Project, board, machine and counts of a document; nothing when it is not checked. */
+  status(uri: Uri | string): Promise<Status | null>;
+}
+
+/**
+ * The part of activation that desktop and browser share.
+ * @param scheme where documents lie; every place when absent
+ * @param connect makes the client that starts the server
+ */
+export function run(
+  context: ExtensionContext,
+  scheme: string | undefined,
+  connect: (options: LanguageClientOptions) => BaseLanguageClient,
+): Fettle {
+  const output = window.createOutputChannel('Fettle', { log: true });
+  const client = connect({
+    documentSelector: documentSelector(scheme),
+    outputChannel: output,
+    // VS Code reports the syntax of JSON itself; without this every slip would be listed twice.
+    initializationOptions: { editorReportsJsonSyntax: true },
+    markdown: { supportThemeIcons: true, isTrusted: { enabledCommands: ['fettle.explainRule'] } },
+  });
+  const ready = client.start();
+  const status = async (uri: Uri | string) => {
+    await ready;
+    return requestStatus(client, uri.toString());
+  };
+
+  context.subscriptions.push(
+    output,
+    client.onRequest(readFile, ({ uri }: { uri: string }) => readText(uri)),
+    statusBar(client, status),
+    explanationDocuments(client),
+    ...registerCommands(context, client, output),
+    { dispose: () => void client.dispose() },
+  );
+  ready.catch((error: unknown) => reportFailedStart(error, output));
+  return { ready, status };
+}
+
+async function reportFailedStart(error: unknown, output: LogOutputChannel): Promise<void> {
+  output.error(`The server could not be started: ${error instanceof Error ? error.message : error}`);
+  const choice = await window.showErrorMessage('Fettle: the server could not be started.', 'Show Output');
+  if (choice) output.show(true);
+}

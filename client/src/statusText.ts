@@ -1,0 +1,34 @@
+import type { Counts, Status } from './protocol';
+
+/** Text of the status bar entry: the board whose facts are used, and what was found. */
+export function statusText({ boardName, machineName, counts }: Status): string {
+  return `$(tools) ${boardName ?? machineName ?? 'no board profile'}${countsText(counts)}`;
+}
+
+function countsText({ error, warning }: Counts): string {
+  return `${error > 0 ? ` $(error) ${error}` : ''}${warning > 0 ? ` $(warning) ${warning}` : ''}`;
+}
+
+/** Markdown: what was chosen for the document, so that a wrong choice can be seen. */
+export function statusTooltip(status: Status, shorten: (uri: string) => string): string {
+  const { counts, allowed } = status;
+  const rows = [
+    `**Project:** ${escaped(shorten(status.project))}`,
+    `**Board:** ${escaped(status.boardName ?? 'no board profile')}`,
+    `**Machine:** ${escaped(status.machineName ?? 'no machine sheet')}`,
+    `**Findings:** ${counts.error} errors, ${counts.warning} warnings, ${counts.info} notes, ${counts.hint} hints, ${allowed} allowed`,
+    `**Files:**\n${filesOf(status)
+      .map((file) => `- ${escaped(shorten(file))}`)
+      .join('\n')}`,
+  ];
+  return rows.join('\n\n');
+}
+
+/** The files of the project, the project file first. */
+export function filesOf({ project, files }: Status): string[] {
+  const { settings, board, machine, names } = files;
+  return [project, ...settings, ...(board ? [board] : []), ...(machine ? [machine] : []), ...names];
+}
+
+/** Names come out of the user's files and must not be read as Markdown. */
+const escaped = (text: string): string => text.replace(/[\\`*_{}[\]()#+\-.!|<>~&]/g, '\\$&');
