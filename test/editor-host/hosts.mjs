@@ -8,10 +8,12 @@ const here = fileURLToPath(new URL('.', import.meta.url));
 export const outputFolder = join(here, '.out');
 
 // `native` lists what the server will not start or log without. The other native modules of VS Code (terminal,
-// Kerberos, its databases) ship a binary for Linux or are never loaded by these tests.
+// Kerberos, its databases) ship a binary for Linux or are never loaded by these tests. `ripgrep` is where the older
+// version expects the file search that it would download; the newer one ships it.
 export const hosts = {
   oldest: describe('oldest', {
     vscodeVersion: '1.100.3',
+    ripgrep: 'node_modules/@vscode/ripgrep/bin/rg',
     native: [
       { module: 'argon2', command: ['rebuild', 'argon2', '--build-from-source'] },
       nested('native-watchdog'),

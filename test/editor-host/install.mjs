@@ -5,8 +5,8 @@
 // A host whose stamp fits is left alone, so its node_modules folder may be cached between runs.
 import { spawn } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { existsSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
-import { delimiter, join } from 'node:path';
+import { existsSync, mkdirSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
+import { delimiter, dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { hosts } from './hosts.mjs';
 import { findChromium, findOnPath } from './tools.mjs';
@@ -14,9 +14,12 @@ import { findChromium, findOnPath } from './tools.mjs';
 const calm = ['--ignore-scripts', '--no-audit', '--no-fund', '--loglevel=error'];
 
 const wanted = process.argv[2] ?? 'all';
-if (wanted !== 'all' && !(wanted in hosts)) fail(`Usage: node install.mjs [${Object.keys(hosts).join('|')}|all]`);
+if (wanted !== 'all' && !(wanted in hosts))
+  fail(`Usage: node install.mjs [${Object.keys(hosts).join('|')}|all]`);
 if (process.platform !== 'linux' || process.arch !== 'x64') {
-  fail('The VS Code hosts need Linux on x64. Elsewhere run the suite with: node test/editor/run-electron.mjs');
+  fail(
+    'The VS Code hosts need Linux on x64. Elsewhere run the suite with: node test/editor/run-electron.mjs',
+  );
 }
 checkTools();
 for (const host of Object.values(hosts)) {
@@ -38,12 +41,14 @@ async function install(host) {
   // Not `ci`: the lock file inside the package is not quite complete.
   await npm(host, host.vscode, ['install', '--omit=dev', ...calm]);
   link('node_modules', join(host.vscode, 'node_modules.asar'));
+  if (host.ripgrep) link(findOnPath('rg'), join(host.vscode, host.ripgrep));
   for (const { module, inside, command } of host.native) {
     say(`compiling ${module} (${secondsSince(started)})`);
     await npm(host, inside ? host.vscode : host.folder, command, { quiet: true });
   }
   const found = JSON.parse(readFileSync(join(host.vscode, 'package.json'), 'utf8')).version;
-  if (found !== host.vscodeVersion) fail(`[${host.name}] expected VS Code ${host.vscodeVersion}, found ${found}`);
+  if (found !== host.vscodeVersion)
+    fail(`[${host.name}] expected VS Code ${host.vscodeVersion}, found ${found}`);
   writeFileSync(host.stamp, JSON.stringify({ fingerprint }));
   say(`done in ${secondsSince(started)}`);
 }
@@ -60,7 +65,8 @@ function isInstalled(host, fingerprint) {
 // Covers what decides the outcome: the locked versions and the steps taken here.
 function fingerprintOf(host) {
   const hash = createHash('sha256');
-  for (const name of ['package.json', 'package-lock.json']) hash.update(readFileSync(join(host.folder, name)));
+  for (const name of ['package.json', 'package-lock.json'])
+    hash.update(readFileSync(join(host.folder, name)));
   for (const name of ['hosts.mjs', 'install.mjs'])
     hash.update(readFileSync(fileURLToPath(new URL(name, import.meta.url))));
   return hash.digest('hex');
@@ -96,11 +102,12 @@ function npm(host, cwd, args, { quiet = false } = {}) {
 
 function link(target, path) {
   rmSync(path, { force: true, recursive: true });
+  mkdirSync(dirname(path), { recursive: true });
   symlinkSync(target, path);
 }
 
 function checkTools() {
-  const packages = { 'g++': 'g++', make: 'make', python3: 'python3' };
+  const packages = { 'g++': 'g++', make: 'make', python3: 'python3', rg: 'ripgrep' };
   const missing = Object.entries(packages).flatMap(([tool, name]) => (findOnPath(tool) ? [] : [name]));
   if (!findChromium()) missing.push('chromium');
   if (missing.length === 0) return;

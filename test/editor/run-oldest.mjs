@@ -1,0 +1,33 @@
+// Runs the suite inside the extension host of the oldest VS Code that Fettle supports.
+import { withEditor, withTimeout } from '../editor-host/launch.mjs';
+import {
+  bundleSuite,
+  copySample,
+  extensionRoot,
+  followOutcomes,
+  loadExpectations,
+  makeReport,
+} from './prepare.mjs';
+
+const timeLimit = 5 * 60_000;
+
+const report = makeReport('Editor tests inside VS Code 1.100');
+try {
+  const workspace = copySample(await loadExpectations());
+  const { bundle, resultFile } = await bundleSuite();
+  const onServer = ({ port }, path) => `vscode-remote://localhost:${port}${path}`;
+  // The web workbench takes the options of a development host, as the desktop's command line does.
+  const payload = (host) => [
+    ['extensionDevelopmentPath', onServer(host, extensionRoot)],
+    ['extensionTestsPath', onServer(host, bundle)],
+  ];
+  await withEditor('oldest', { workspace, payload }, async ({ host, screenshot }) => {
+    const ended = host.exited.then((reason) => Promise.reject(new Error(reason)));
+    const outcomes = followOutcomes(resultFile, report);
+    await withTimeout(Promise.race([outcomes, ended]), timeLimit, 'The suite did not come to its end');
+    await screenshot('end');
+  });
+} catch (error) {
+  report.fail('the suite ran to its end', error);
+}
+report.finish();
