@@ -1,20 +1,27 @@
-// Builds the four bundles: the VS Code client, the Node server, the browser-worker server, the command line.
-import { existsSync } from 'node:fs';
+// Builds the bundles: the client and the server for desktop and for browser, and the command line.
+//   --watch   build again whenever a source changes
+//   --debug   readable, with source maps
+//   --quiet   say nothing unless something is wrong
+import { rmSync, writeFileSync } from 'node:fs';
 import { build, context } from 'esbuild';
+import { notices } from './notices.mjs';
 
-const watch = process.argv.includes('--watch');
-const quiet = process.argv.includes('--quiet');
+const has = (flag) => process.argv.includes(flag);
+const isForDebugging = has('--watch') || has('--debug');
 const common = {
   bundle: true,
-  minify: !watch,
-  sourcemap: watch,
+  minify: !isForDebugging,
+  sourcemap: isForDebugging,
   target: 'es2022',
-  logLevel: quiet ? 'error' : 'info',
+  logLevel: has('--quiet') ? 'error' : 'info',
   mainFields: ['module', 'main'],
+  external: ['vscode'],
+  legalComments: 'none',
 };
 const node = { ...common, platform: 'node', target: 'node20', format: 'cjs' };
+const browser = { ...common, platform: 'browser', mainFields: ['browser', 'module', 'main'] };
 const bundles = [
-  { ...node, entryPoints: ['client/src/extension.ts'], outfile: 'dist/client.js', external: ['vscode'] },
+  { ...node, entryPoints: ['client/src/extension.ts'], outfile: 'dist/client.js' },
   { ...node, entryPoints: ['server/src/main.ts'], outfile: 'dist/server.js' },
   {
     ...node,
@@ -22,17 +29,23 @@ const bundles = [
     outfile: 'dist/cli.js',
     banner: { js: '#!/usr/bin/env node' },
   },
+  { ...browser, format: 'cjs', entryPoints: ['client/src/browser.ts'], outfile: 'dist/browserClient.js' },
   {
-    ...common,
-    platform: 'browser',
+    ...browser,
     format: 'iife',
     entryPoints: ['server/src/browserMain.ts'],
     outfile: 'dist/browserServer.js',
   },
-].filter((bundle) => existsSync(bundle.entryPoints[0]));
+];
 
-if (watch) {
+// A source map left over from debugging would point at sources that are no longer those of the bundle.
+if (!isForDebugging) for (const { outfile } of bundles) rmSync(`${outfile}.map`, { force: true });
+
+if (has('--watch')) {
   for (const bundle of bundles) await (await context(bundle)).watch();
 } else {
-  await Promise.all(bundles.map((bundle) => build(bundle)));
+  // esbuild has said what is wrong; a stack trace of this script would only bury it.
+  const results = await Promise.allSettled(bundles.map((bundle) => build({ ...bundle, metafile: true })));
+  if (results.some(({ status }) => status === 'rejected')) process.exit(1);
+  writeFileSync('dist/NOTICES.txt', notices(results.map(({ value }) => value.metafile)));
 }

@@ -1,6 +1,5 @@
-import { type Explanation, explainConcept, explainRule } from '../reports/explanation';
+import { type Explanation, lookUp } from '../reports/explanation';
 import type { Rule } from '../rules/rule';
-import type { Concept } from '../settings/concept';
 import { byNearness } from '../syntax/json/nearest';
 import type { Core } from './core';
 import { exitCodes, Failure } from './failure';
@@ -18,13 +17,10 @@ export function explain(name: string | undefined, core: Core, terminal: Terminal
 
 function answer(name: string, core: Core, terminal: Terminal): string {
   const wanted = name.trim();
-  const rule = core.rules.find(({ id }) => same(id, wanted));
-  if (rule) return explanationText(explainRule(rule), terminal);
+  const found = lookUp(wanted, core);
+  if (found) return explanationText(found, terminal);
 
-  const concept = findConcept(wanted, core);
-  if (concept) return explanationText(explainConcept(concept, core.neutralName(concept)), terminal);
-
-  const group = core.rules.filter(({ id }) => same(id.split('/')[0] ?? '', wanted.replace(/\/$/, '')));
+  const group = core.rules.filter(({ id }) => id.split('/')[0] === wanted.toLowerCase().replace(/\/$/, ''));
   if (group.length > 0) return listRules(group, terminal);
 
   const near = nearNames(wanted, core);
@@ -33,16 +29,6 @@ function answer(name: string, core: Core, terminal: Terminal): string {
     near.length > 0 ? `Did you mean ${near.join(' or ')}?` : 'List the rules with: fettle explain',
   );
 }
-
-function findConcept(name: string, core: Core): Concept | undefined {
-  return (
-    core.concepts.find(({ id }) => same(id, name)) ??
-    core.concepts.find(({ pattern }) => same(pattern, name)) ??
-    core.concepts.find((concept) => same(core.neutralName(concept), name))
-  );
-}
-
-const same = (a: string, b: string): boolean => a.toLowerCase() === b.toLowerCase();
 
 /** The nearest names, slips in at most a third of the letters; or names whose last part alone is near. */
 function nearNames(name: string, core: Core): string[] {

@@ -11,6 +11,27 @@ export type Section =
   | { readonly heading: string; readonly kind: 'words' /** Markdown */; readonly text: string }
   | { readonly heading: string; readonly kind: 'code'; readonly text: string };
 
+/** Everything that can be explained. */
+export interface Catalogue {
+  readonly rules: readonly Rule[];
+  readonly concepts: readonly Concept[];
+  /** Name of a setting in the naming that ships with Fettle. */
+  neutralName(concept: Concept): string;
+}
+
+/** A rule by its id, or a setting by its id, its id with placeholders, or its name in the shipped naming. Case does not count. */
+export function lookUp(name: string, { rules, concepts, neutralName }: Catalogue): Explanation | undefined {
+  const wanted = name.trim().toLowerCase();
+  const is = (candidate: string) => candidate.toLowerCase() === wanted;
+  const rule = rules.find(({ id }) => is(id));
+  if (rule) return explainRule(rule);
+  const concept =
+    concepts.find(({ id }) => is(id)) ??
+    concepts.find(({ pattern }) => is(pattern)) ??
+    concepts.find((each) => is(neutralName(each)));
+  return concept && explainConcept(concept, neutralName(concept));
+}
+
 const words = (heading: string, text: string | undefined): Section[] =>
   text ? [{ heading, kind: 'words', text }] : [];
 
@@ -33,7 +54,7 @@ export function explainRule(rule: Rule): Explanation {
 }
 
 /** @param neutralName the name of the setting in the naming that ships with Fettle */
-export function explainConcept(concept: Concept, neutralName: string | undefined): Explanation {
+export function explainConcept(concept: Concept, neutralName: string): Explanation {
   const unit = concept.unit ?? '';
   const choices = concept.choices?.map(({ id, title, effect }) => `- ${id}: ${title}. ${effect}`).join('\n');
   return {
