@@ -1,0 +1,238 @@
+import type { Place } from '../model/place';
+import type { Analysis } from '../project/analysis';
+import type { Agreement, Cause, Finding, Missing, Rule } from '../rules/rule';
+import type { Concept } from '../settings/concept';
+import type { Reading } from '../settings/reading';
+import type { Entry } from '../syntax/entry';
+import { explainState } from './explainState';
+import { boundText, explainRange, explainValue } from './explainValue';
+import { code, list, literal, paragraphs } from './markdown';
+import { fileLabel, holds, overlap, type Spot, samePlace } from './places';
+
+export type RuleWords = Pick<Rule, 'id' | 'title' | 'what' | 'why' | 'formula' | 'source' | 'caution'>;
+
+export interface HoverTools {
+  /** A place as a Markdown link with its line, "[board profile, line 12](…)". */
+  link(place: Place, label: string): string;
+  rule(id: string): RuleWords | undefined;
+}
+
+export interface HoverText {
+  readonly markdown: string;
+  /** What it is about. */
+  readonly place: Place;
+}
+
+/**
+ * Everything that is known about one spot of a project's file: the setting that stands there with its meaning and value, what was
+ * computed from it, what contradicts it and why, and which missing fact would tell more.
+ */
+export function hoverAt(analysis: Analysis, spot: Spot, tools: HoverTools): HoverText | undefined {
+  const view = { analysis, tools };
+  return allowanceHover(view, spot) ?? settingHover(view, spot) ?? valueHover(view, spot);
+}
+
+interface View {
+  readonly analysis: Analysis;
+  readonly tools: HoverTools;
+}
+
+/** On a comment that allows rules: what these rules say. */
+function allowanceHover({ analysis, tools }: View, spot: Spot): HoverText | undefined {
+  const text = analysis.texts.get(spot.uri);
+  if (text === undefined) return undefined;
+  const start = text.lastIndexOf('\n', spot.offset - 1) + 1;
+  const end = text.indexOf('\n', spot.offset);
+  const line = text.slice(start, end < 0 ? text.length : end);
+  const found = /\bfettle\s*:\s*allow\b[ \t]*/i.exec(line);
+  if (!found || spot.offset < start + found.index) return undefined;
+  const listed = line.slice(found.index + found[0].length).split(/\bbecause\b/)[0] ?? '';
+  const ids = [...listed.matchAll(/[a-z]+\/[a-z0-9-]+/g)];
+  const pointed = ids.find((id) => {
+    const at = start + found.index + found[0].length + (id.index ?? 0);
+    return at <= spot.offset && spot.offset <= at + id[0].length;
+  });
+  const rules = (pointed ? [pointed] : ids)
+    .map(([id]) => tools.rule(id))
+    .filter((rule) => rule !== undefined);
+  if (rules.length === 0) return undefined;
+  return {
+    markdown: rules.map(ruleWords).join('\n\n---\n\n'),
+    place: { uri: spot.uri, start: start + found.index, end: start + line.trimEnd().length },
+  };
+}
+
+const ruleWords = (rule: RuleWords): string =>
+  paragraphs([
+    `**${literal(rule.title)}** ${code(rule.id)}`,
+    rule.what,
+    `**Why it matters**: ${rule.why}`,
+    `**Formula**: ${rule.formula}`,
+    `**Source**: ${rule.source}`,
+    rule.caution && `⚠ ${rule.caution}`,
+  ]);
+
+/** On a setting's name or value. */
+function settingHover(view: View, spot: Spot): HoverText | undefined {
+  const { settings, text } = view.analysis.machine;
+  const entry = text.entries.find(
+    ({ namePlace, valuePlace }) => holds(namePlace, spot) || (valuePlace && holds(valuePlace, spot)),
+  );
+  if (!entry) return undefined;
+  const readings = settings.all.filter((reading) => reading.entry === entry);
+  const onValue = readings.filter((reading) => holds(reading.place, spot));
+  const meant = onValue.length > 0 && !holds(entry.namePlace, spot) ? onValue : readings;
+  const about = meant.length === 1 ? meant[0]!.place : entry.place;
+  const sections = judgement(view, meant.length === readings.length ? entry.place : about);
+  if (meant.length === 0) return unmappedHover(view, entry, spot, sections);
+  const first = meant[0]!.concept;
+  const cautions = [...new Set(meant.map(({ concept }) => concept.caution).filter(Boolean))];
+  return {
+    markdown: paragraphs([
+      meant.length === 1 ? heading(first) : list(meant.map((reading) => valueLine(view, reading))),
+      meant.length === 1 ? valueLine(view, meant[0]!) : heading(first),
+      explainState(entry, (place) => placeLink(view, place)),
+      first.explain,
+      first.physics,
+      paragraphs([explainRange(first), boundText[first.bound]]).replace(/\n\n/g, ' '),
+      ...sections,
+      ...cautions.map((caution) => `⚠ ${caution}`),
+    ]),
+    place: holds(entry.namePlace, spot) ? entry.namePlace : about,
+  };
+}
+
+const heading = (concept: Concept): string => `**${literal(concept.title)}** ${code(concept.id)}`;
+
+function valueLine(view: View, reading: Reading): string {
+  const text = view.analysis.texts.get(reading.place.uri) ?? '';
+  // Without a value the place is the name itself.
+  const written = samePlace(reading.place, reading.entry.namePlace)
+    ? ''
+    : text.slice(reading.place.start, reading.place.end);
+  const value = explainValue(reading, written === '' ? '' : written);
+  const expanded = reading.entry.usedDefinitions.map(({ name, place }) =>
+    place ? `${code(name)} (${placeLink(view, place)})` : code(name),
+  );
+  const origin = expanded.length > 0 ? `, from ${expanded.join(', ')}` : '';
+  return reading.listIndex === undefined
+    ? value + origin
+    : `${literal(reading.concept.title)}: ${value}${origin}`;
+}
+
+/** A name that no map knows is worth a word only when something was found out about it. */
+function unmappedHover(
+  view: View,
+  entry: Entry,
+  spot: Spot,
+  sections: readonly string[],
+): HoverText | undefined {
+  const state = explainState(entry, (place) => placeLink(view, place));
+  if (sections.length === 0 && state === undefined) return undefined;
+  if (!holds(entry.namePlace, spot) && sections.length === 0) return undefined;
+  return {
+    markdown: paragraphs([
+      `${code(entry.name)}: no name map says which setting this is.`,
+      state,
+      ...sections,
+    ]),
+    place: entry.namePlace,
+  };
+}
+
+/** On anything else in a project's file, a board's fact for instance: what rests on it. */
+function valueHover(view: View, spot: Spot): HoverText | undefined {
+  const { findings, agreements, missing } = view.analysis;
+  const places = [
+    ...[...findings, ...agreements].flatMap(({ place, causes }) => [
+      place,
+      ...causes.map((cause) => cause.place),
+    ]),
+    ...missing.map(({ place }) => place),
+  ].filter((place) => holds(place, spot));
+  const smallest = places.sort((a, b) => a.end - a.start - (b.end - b.start))[0];
+  if (!smallest) return undefined;
+  const sections = judgement(view, { uri: spot.uri, start: spot.offset, end: spot.offset });
+  return sections.length === 0 ? undefined : { markdown: paragraphs(sections), place: smallest };
+}
+
+/** What rules made of a place: contradictions, agreements, open questions, and what elsewhere rests on it. */
+function judgement(view: View, place: Place): string[] {
+  const { findings, allowed, agreements, missing } = view.analysis;
+  const here = <T extends { readonly place: Place }>(item: T) => overlap(item.place, place);
+  const restsOnIt = <T extends { readonly place: Place; readonly causes: readonly Cause[] }>(item: T) =>
+    !here(item) && item.causes.some((cause) => overlap(cause.place, place));
+  return [
+    ...findings.filter(here).map((finding) => findingText(view, finding)),
+    section(
+      'Allowed by a comment',
+      allowed
+        .filter(({ finding }) => here(finding))
+        .map(
+          ({ finding, reason }) =>
+            `${literal(finding.message)} ${code(finding.rule)}, because ${literal(reason)}`,
+        ),
+    ),
+    section(
+      'Computed',
+      agreements.filter(here).map((agreement) => agreementText(view, agreement)),
+    ),
+    section('Would tell more', unique(missing.filter(here).map(missingText))),
+    section('Rests on this', [
+      ...findings
+        .filter(restsOnIt)
+        .map(
+          (finding) =>
+            `${signs[finding.severity]} ${literal(finding.message)} ${code(finding.rule)} (${placeLink(view, finding.place)})`,
+        ),
+      ...agreements
+        .filter(restsOnIt)
+        .map(
+          (agreement) =>
+            `${literal(agreement.message)} ${code(agreement.rule)} (${placeLink(view, agreement.place)})`,
+        ),
+    ]),
+  ].filter((text) => text !== undefined);
+}
+
+const signs: Record<Finding['severity'], string> = {
+  error: 'Error:',
+  warning: 'Warning:',
+  info: 'Note:',
+  hint: 'Hint:',
+};
+
+const section = (title: string, items: readonly string[]): string | undefined =>
+  items.length === 0 ? undefined : `**${title}**\n${list(items)}`;
+
+function findingText(view: View, finding: Finding): string {
+  const rule = view.tools.rule(finding.rule);
+  const caution = finding.caution ?? rule?.caution;
+  const causes = finding.causes.map((cause) => causeText(view, cause));
+  const inWords = finding.remedies
+    .filter(({ safety }) => safety === 'words')
+    .map(({ title }) => literal(title));
+  return paragraphs([
+    `**${signs[finding.severity]}** ${literal(finding.message)} ${code(finding.rule)}`,
+    causes.length > 0 ? list(causes) : undefined,
+    inWords.length > 0 ? `To mend it:\n${list(inWords)}` : undefined,
+    rule && `${rule.why} Formula: ${rule.formula}. Source: ${rule.source}.`.replace(/\.\.(?= |$)/g, '.'),
+    caution && `⚠ ${caution}`,
+  ]);
+}
+
+const causeText = (view: View, cause: Cause): string =>
+  `${literal(cause.message)} (${placeLink(view, cause.place)})`;
+
+function agreementText(view: View, agreement: Agreement): string {
+  const causes = agreement.causes.map((cause) => placeLink(view, cause.place));
+  const from = causes.length > 0 ? ` (${unique(causes).join(', ')})` : '';
+  return `${literal(agreement.message)} ${code(agreement.rule)}${from}`;
+}
+
+const missingText = ({ question, rule }: Missing): string => `${literal(question)} ${code(rule)}`;
+
+const placeLink = ({ analysis, tools }: View, place: Place): string =>
+  tools.link(place, fileLabel(analysis, place.uri));
+
+const unique = (items: readonly string[]): string[] => [...new Set(items)];

@@ -1,0 +1,62 @@
+import type { InitializeParams } from 'vscode-languageserver';
+
+/** What this client can do and wants, read once from its first message. */
+export interface Client {
+  readonly pullDiagnostics: boolean;
+  readonly refreshDiagnostics: boolean;
+  readonly relatedInformation: boolean;
+  readonly tags: boolean;
+  readonly diagnosticData: boolean;
+  readonly markdown: boolean;
+  readonly documentChanges: boolean;
+  readonly snippetEdits: boolean;
+  readonly codeActionLiterals: boolean;
+  readonly preferredActions: boolean;
+  readonly watchFiles: boolean;
+  readonly watchOutside: boolean;
+  readonly configuration: boolean;
+  readonly watchConfiguration: boolean;
+  readonly workspaceFolders: boolean;
+  /** The editor itself reports what is wrong with JSON text, and checks documents that name their own schema. */
+  readonly editorReportsJsonSyntax: boolean;
+  /** Settings that the client sent along, for clients that cannot be asked. */
+  readonly initialSettings: unknown;
+  /** Folders that were open at the start. */
+  readonly folders: readonly string[];
+}
+
+export function readClient(params: InitializeParams): Client {
+  const { textDocument = {}, workspace = {} } = params.capabilities;
+  const shown = textDocument.diagnostic ?? textDocument.publishDiagnostics;
+  const options = asRecord(params.initializationOptions);
+  const formats = textDocument.hover?.contentFormat;
+  const folders = params.workspaceFolders?.map((folder) => folder.uri);
+  // Older clients name a single root.
+  const root = params.rootUri ? [params.rootUri] : [];
+  return {
+    pullDiagnostics: textDocument.diagnostic !== undefined,
+    refreshDiagnostics: workspace.diagnostics?.refreshSupport === true,
+    relatedInformation:
+      (shown?.relatedInformation ?? textDocument.publishDiagnostics?.relatedInformation) === true,
+    tags: (shown?.tagSupport ?? textDocument.publishDiagnostics?.tagSupport) !== undefined,
+    diagnosticData: (shown?.dataSupport ?? textDocument.publishDiagnostics?.dataSupport) === true,
+    markdown: formats === undefined || formats.includes('markdown'),
+    documentChanges: workspace.workspaceEdit?.documentChanges === true,
+    snippetEdits:
+      workspace.workspaceEdit?.snippetEditSupport === true &&
+      workspace.workspaceEdit.documentChanges === true,
+    codeActionLiterals: textDocument.codeAction?.codeActionLiteralSupport !== undefined,
+    preferredActions: textDocument.codeAction?.isPreferredSupport === true,
+    watchFiles: workspace.didChangeWatchedFiles?.dynamicRegistration === true,
+    watchOutside: workspace.didChangeWatchedFiles?.relativePatternSupport === true,
+    configuration: workspace.configuration === true,
+    watchConfiguration: workspace.didChangeConfiguration?.dynamicRegistration === true,
+    workspaceFolders: workspace.workspaceFolders === true,
+    editorReportsJsonSyntax: options.editorReportsJsonSyntax === true,
+    initialSettings: options.settings,
+    folders: folders ?? root,
+  };
+}
+
+const asRecord = (value: unknown): Record<string, unknown> =>
+  typeof value === 'object' && value !== null ? (value as Record<string, unknown>) : {};

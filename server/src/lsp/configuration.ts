@@ -1,0 +1,30 @@
+/**
+ * The user's settings under `fettle.*`, with their defaults. The extension's manifest declares the same keys and defaults; a test
+ * compares them.
+ */
+export interface Configuration {
+  /** Report findings while typing. Hover and the command line are not affected. */
+  readonly 'diagnostics.enable': boolean;
+}
+
+export const defaults: Configuration = {
+  'diagnostics.enable': true,
+};
+
+/** Reads the section as clients send it: nested objects or dotted keys. Wrong types count as not set. */
+export function readConfiguration(section: unknown): Configuration {
+  const configured = { ...defaults } as Record<keyof Configuration, boolean>;
+  for (const key of Object.keys(defaults) as (keyof Configuration)[]) {
+    const value = lookUp(section, key);
+    if (typeof value === typeof defaults[key]) configured[key] = value as boolean;
+  }
+  return configured;
+}
+
+function lookUp(section: unknown, key: string): unknown {
+  if (typeof section !== 'object' || section === null) return undefined;
+  const record = section as Record<string, unknown>;
+  if (key in record) return record[key];
+  const [first = '', ...rest] = key.split('.');
+  return rest.length === 0 ? undefined : lookUp(record[first], rest.join('.'));
+}

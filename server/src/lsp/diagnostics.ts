@@ -1,0 +1,104 @@
+import {
+  type Diagnostic,
+  type DiagnosticRelatedInformation,
+  DiagnosticSeverity,
+  DiagnosticTag,
+} from 'vscode-languageserver';
+import { hasOwnSchema } from '../features/jsonSchemaOf';
+import type { Analysis } from '../project/analysis';
+import type { Cause, Finding, Severity } from '../rules/rule';
+import type { Client } from './client';
+import { rangeOf } from './lines';
+import { fileName } from './uri';
+
+const severityNumbers: Record<Severity, DiagnosticSeverity> = {
+  error: DiagnosticSeverity.Error,
+  warning: DiagnosticSeverity.Warning,
+  info: DiagnosticSeverity.Information,
+  hint: DiagnosticSeverity.Hint,
+};
+
+/** Rules about text that does nothing: the editor fades it. */
+const unnecessary: ReadonlySet<string> = new Set(['names/dead-branch']);
+
+/** What an editor with JSON support of its own says about every JSON text. */
+const jsonText: ReadonlySet<string> = new Set(['files/syntax', 'files/duplicate-key']);
+/** What it also says when the text names its schema. */
+const jsonSchema: ReadonlySet<string> = new Set(['files/unknown-key', 'files/wrong-shape']);
+
+export interface ShownFinding {
+  readonly finding: Finding;
+  readonly diagnostic: Diagnostic;
+}
+
+const shown = new WeakMap<Analysis, Map<string, readonly ShownFinding[]>>();
+
+/** The findings of one file as the client shows them. @param uri as the analysis spells it */
+export function shownFindings(analysis: Analysis, uri: string, client: Client): readonly ShownFinding[] {
+  let files = shown.get(analysis);
+  if (!files) {
+    files = new Map();
+    shown.set(analysis, files);
+  }
+  let findings = files.get(uri);
+  if (!findings) {
+    findings = convert(analysis, uri, client);
+    files.set(uri, findings);
+  }
+  return findings;
+}
+
+function convert(analysis: Analysis, uri: string, client: Client): readonly ShownFinding[] {
+  const text = analysis.texts.get(uri) ?? '';
+  const json = /\.jsonc?$/i.test(uri);
+  const ownSchema = json && client.editorReportsJsonSyntax && hasOwnSchema(text);
+  const saidByEditor = (rule: string): boolean =>
+    json && client.editorReportsJsonSyntax && (jsonText.has(rule) || (ownSchema && jsonSchema.has(rule)));
+  const seen = new Map<string, number>();
+  return analysis.findings
+    .filter((finding) => finding.place.uri === uri && !saidByEditor(finding.rule))
+    .flatMap((finding) => {
+      const name = `${finding.rule}|${finding.concept ?? ''}`;
+      const count = seen.get(name) ?? 0;
+      seen.set(name, count + 1);
+      const diagnostic = toDiagnostic(analysis, finding, `${name}|${count}`, client);
+      return diagnostic ? [{ finding, diagnostic }] : [];
+    });
+}
+
+function toDiagnostic(
+  analysis: Analysis,
+  finding: Finding,
+  id: string,
+  client: Client,
+): Diagnostic | undefined {
+  const range = rangeOf(analysis, finding.place);
+  if (!range) return undefined;
+  const inWords = finding.remedies
+    .filter((remedy) => remedy.safety === 'words')
+    .map((remedy) => remedy.title);
+  const related: DiagnosticRelatedInformation[] = [];
+  const told: string[] = [];
+  for (const cause of finding.causes) {
+    const causeRange = rangeOf(analysis, cause.place);
+    if (client.relatedInformation && causeRange) {
+      related.push({ location: { uri: cause.place.uri, range: causeRange }, message: cause.message });
+    } else {
+      told.push(inline(cause, causeRange?.start.line));
+    }
+  }
+  return {
+    range,
+    severity: severityNumbers[finding.severity],
+    source: 'fettle',
+    code: finding.rule,
+    message: [finding.message, ...told, ...inWords].join('\n'),
+    ...(related.length > 0 && { relatedInformation: related }),
+    ...(client.tags && unnecessary.has(finding.rule) && { tags: [DiagnosticTag.Unnecessary] }),
+    ...(client.diagnosticData && { data: { finding: id } }),
+  };
+}
+
+/** "pull-up at J3: 4.7 kΩ (demo.board.json, line 12)" */
+const inline = (cause: Cause, line: number | undefined): string =>
+  `${cause.message} (${fileName(cause.place.uri)}${line === undefined ? '' : `, line ${line + 1}`})`;

@@ -1,0 +1,53 @@
+import type { Connection, Disposable } from 'vscode-languageserver';
+import { TextDocuments } from 'vscode-languageserver';
+import { TextDocument } from 'vscode-languageserver-textdocument';
+import type { Host } from '../project/host';
+import type { FileSystem } from './fileSystem';
+import type { KeyOf } from './uri';
+
+/** Open documents over the file system: what the user sees counts, saved or not. */
+export interface Documents extends Host {
+  readonly ignoreCase: boolean;
+  /** The open document, by any spelling of its URI. */
+  get(uri: string): TextDocument | undefined;
+  all(): readonly TextDocument[];
+  listen(connection: Connection, events: DocumentEvents): Disposable;
+}
+
+export interface DocumentEvents {
+  opened(document: TextDocument): void;
+  changed(document: TextDocument): void;
+  saved(document: TextDocument): void;
+  closed(document: TextDocument): void;
+}
+
+export function createDocuments(files: FileSystem, keyOf: KeyOf): Documents {
+  const manager = new TextDocuments(TextDocument);
+  const open = new Map<string, TextDocument>();
+  return {
+    ignoreCase: files.ignoreCase === true,
+    get: (uri) => open.get(keyOf(uri)),
+    all: () => [...open.values()],
+    read: async (uri) => open.get(keyOf(uri))?.getText() ?? (await files.read(uri)),
+    listen(connection, events) {
+      const opened = new Set<TextDocument>();
+      manager.onDidOpen(({ document }) => {
+        open.set(keyOf(document.uri), document);
+        opened.add(document);
+        events.opened(document);
+      });
+      manager.onDidChangeContent(({ document }) => {
+        // Opening a document also fires this event.
+        if (opened.delete(document)) return;
+        open.set(keyOf(document.uri), document);
+        events.changed(document);
+      });
+      manager.onDidSave(({ document }) => events.saved(document));
+      manager.onDidClose(({ document }) => {
+        open.delete(keyOf(document.uri));
+        events.closed(document);
+      });
+      return manager.listen(connection);
+    },
+  };
+}

@@ -1,0 +1,62 @@
+import type { Hover, Position } from 'vscode-languageserver';
+import { type HoverTools, hoverAt, type RuleWords } from '../features/hover';
+import type { JsonFiles } from '../features/jsonFiles';
+import { link, plain } from '../features/markdown';
+import type { Analysis } from '../project/analysis';
+import type { Client } from './client';
+import { offsetIn, rangeOf } from './lines';
+import { spelledIn } from './projects';
+import type { KeyOf } from './uri';
+
+export interface HoverQuestion {
+  readonly uri: string;
+  readonly position: Position;
+  /** The text of the open document, when its keys are explained by a schema here and not by the editor. */
+  readonly schemaText?: string;
+}
+
+export async function hover(
+  question: HoverQuestion,
+  analyses: readonly Analysis[],
+  json: JsonFiles,
+  rule: (id: string) => RuleWords | undefined,
+  client: Client,
+  keyOf: KeyOf,
+): Promise<Hover | null> {
+  const { uri, position, schemaText } = question;
+  const answers: Hover[] = [];
+  for (const analysis of analyses) {
+    const spelled = spelledIn(analysis, uri, keyOf);
+    const offset = spelled === undefined ? undefined : offsetIn(analysis, spelled, position);
+    if (spelled === undefined || offset === undefined) continue;
+    const found = hoverAt(analysis, { uri: spelled, offset }, toolsFor(analysis, rule));
+    if (found) answers.push({ contents: found.markdown, range: rangeOf(analysis, found.place) });
+  }
+  if (schemaText !== undefined) {
+    const bySchema = await json.hover(uri, schemaText, position);
+    if (bySchema) answers.unshift(bySchema);
+  }
+  const texts = [...new Set(answers.map(({ contents }) => textOfContents(contents)))].filter(Boolean);
+  if (texts.length === 0) return null;
+  const value = texts.join('\n\n---\n\n');
+  return {
+    contents: client.markdown ? { kind: 'markdown', value } : { kind: 'plaintext', value: plain(value) },
+    range: answers[0]?.range,
+  };
+}
+
+const toolsFor = (analysis: Analysis, rule: (id: string) => RuleWords | undefined): HoverTools => ({
+  rule,
+  link(place, label) {
+    const range = rangeOf(analysis, place);
+    if (!range) return label;
+    const line = range.start.line + 1;
+    return link(`${label}, line ${line}`, `${place.uri}#L${line}`);
+  },
+});
+
+function textOfContents(contents: Hover['contents']): string {
+  if (typeof contents === 'string') return contents;
+  if (Array.isArray(contents)) return contents.map(textOfContents).join('\n\n');
+  return contents.value;
+}

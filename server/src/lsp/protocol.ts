@@ -1,0 +1,34 @@
+import { NotificationType, RequestType } from 'vscode-languageserver';
+import type { Severity } from '../rules/rule';
+
+/** Messages beyond the standard protocol. The client has them in `client/src`; a change here is a change there. */
+
+export interface StatusParams {
+  readonly uri: string;
+}
+
+export interface Status {
+  /** URI of the project file. */
+  readonly project: string;
+  readonly boardName?: string;
+  readonly machineName?: string;
+  readonly counts: Readonly<Record<Severity, number>>;
+  readonly allowed: number;
+  readonly files: {
+    readonly settings: readonly string[];
+    readonly board?: string;
+    readonly machine?: string;
+    readonly names: readonly string[];
+  };
+}
+
+/** What the project of a document is made of and how it stands; null for documents without one. */
+export const statusRequest = new RequestType<StatusParams, Status | null, void>('fettle/status');
+
+/** A project was analysed anew, or is no longer open. */
+export const statusChanged = new NotificationType<{ readonly project: string }>('fettle/statusChanged');
+
+/** Server to client, for servers without a file system of their own: the file's text, null when there is no such file. */
+export const readFileRequest = new RequestType<{ readonly uri: string }, string | null, void>(
+  'fettle/readFile',
+);

@@ -1,0 +1,74 @@
+import type { Diagnostic } from 'vscode-languageserver';
+import type { Analysis } from '../project/analysis';
+import type { Client } from './client';
+import { shownFindings } from './diagnostics';
+import type { Documents } from './documents';
+import { spelledIn } from './projects';
+import { type KeyOf, normalise } from './uri';
+
+/** The diagnostics of one file over all projects that speak of it, and the version of the text they are for. */
+export interface FileReport {
+  /** As the client spells it when it has the document open. */
+  readonly uri: string;
+  /** null for files that are not open. */
+  readonly version: number | null;
+  readonly diagnostics: readonly Diagnostic[];
+  /** Changes when the text or the diagnostics do. */
+  readonly resultId: string;
+}
+
+export interface Reporter {
+  /** undefined when the analyses are not of the text that the client has now. */
+  report(uri: string, analyses: readonly Analysis[]): FileReport | undefined;
+  /** Every file of these analyses that has a report or may have one, by key. */
+  files(analyses: readonly Analysis[]): ReadonlyMap<string, string>;
+}
+
+export function createReporter(documents: Documents, keyOf: KeyOf, client: Client): Reporter {
+  return {
+    report(uri, analyses) {
+      const document = documents.get(uri);
+      const diagnostics: Diagnostic[] = [];
+      const seen = new Set<string>();
+      for (const analysis of analyses) {
+        const spelled = spelledIn(analysis, uri, keyOf);
+        if (spelled === undefined) continue;
+        if (document && analysis.texts.get(spelled) !== document.getText()) return undefined;
+        for (const { diagnostic } of shownFindings(analysis, spelled, client)) {
+          // Projects that share a file find the same in it.
+          const { data: _, ...content } = diagnostic;
+          const text = JSON.stringify(content);
+          if (seen.has(text)) continue;
+          seen.add(text);
+          diagnostics.push(diagnostic);
+        }
+      }
+      const version = document ? document.version : null;
+      return {
+        uri: document?.uri ?? normalise(uri),
+        version,
+        diagnostics,
+        resultId: `${version ?? 'disk'}-${hash([...seen].join('\n'))}`,
+      };
+    },
+    files(analyses) {
+      const files = new Map<string, string>();
+      for (const analysis of analyses) {
+        for (const uri of analysis.texts.keys()) files.set(keyOf(uri), uri);
+      }
+      return files;
+    },
+  };
+}
+
+/** FNV-1a over two halves: enough to tell two states of one file apart. */
+function hash(text: string): string {
+  let a = 0x811c9dc5;
+  let b = 0x01000193;
+  for (let index = 0; index < text.length; index++) {
+    const unit = text.charCodeAt(index);
+    a = Math.imul(a ^ unit, 0x01000193);
+    b = Math.imul(b ^ unit, 0x85ebca6b);
+  }
+  return `${text.length.toString(36)}${(a >>> 0).toString(36)}${(b >>> 0).toString(36)}`;
+}

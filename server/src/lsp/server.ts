@@ -1,0 +1,251 @@
+import {
+  type CodeAction,
+  type CompletionItem,
+  type CompletionList,
+  type Connection,
+  type DocumentDiagnosticReport,
+  type Hover,
+  type InitializeResult,
+  TextDocumentSyncKind,
+  type WorkspaceDiagnosticReport,
+} from 'vscode-languageserver';
+import type { TextDocument } from 'vscode-languageserver-textdocument';
+import { createJsonFiles, type FileKind, type JsonFiles } from '../features/jsonFiles';
+import { hasOwnSchema } from '../features/jsonSchemaOf';
+import { fileKinds } from '../features/schemas';
+import { analyseProject } from '../project';
+import { projectFileName } from '../project/discover';
+import { ruleById } from '../rules';
+import { type Client, readClient } from './client';
+import { codeActionKinds, codeActions } from './codeActions';
+import { type Configuration, defaults, readConfiguration } from './configuration';
+import { createDelivery, type Delivery, quietTime } from './delivery';
+import { createDocuments } from './documents';
+import type { FileSystem } from './fileSystem';
+import { guarded } from './guard';
+import { hover } from './hover';
+import { type Analyse, createProjects } from './projects';
+import { type Status, statusRequest } from './protocol';
+import { emptyReport, pullDocument, pullWorkspace } from './pull';
+import { createReporter, type Reporter } from './report';
+import { statusOf } from './status';
+import { fileName, keyMaker } from './uri';
+import { createOutsideWatch, register } from './watch';
+
+export interface ServerOptions {
+  readonly analyse?: Analyse;
+  readonly fileKinds?: readonly FileKind[];
+}
+
+/** What exists once the client has introduced itself. */
+interface Session {
+  readonly client: Client;
+  readonly reporter: Reporter;
+  readonly delivery: Delivery;
+  readonly json: JsonFiles;
+}
+
+/**
+ * Serves one client over a connection until it exits. Files that are not open come from `files`.
+ * Every handler waits for pending messages first, stops when cancelled, and answers empty when something inside goes wrong.
+ */
+export function startServer(connection: Connection, files: FileSystem, options: ServerOptions = {}): void {
+  const keyOf = keyMaker(files.ignoreCase === true);
+  const documents = createDocuments(files, keyOf);
+  const projects = createProjects(documents, keyOf, options.analyse ?? analyseProject);
+  const guard = guarded(connection.console);
+  let session: Session | undefined;
+  let configuration: Configuration = defaults;
+  let folders: string[] = [];
+  let watchOutside: (folders: Iterable<string>) => void = () => {};
+
+  connection.onInitialize((params): InitializeResult => {
+    const client = readClient(params);
+    const reporter = createReporter(documents, keyOf, client);
+    const delivery = createDelivery({
+      connection,
+      client,
+      documents,
+      projects,
+      reporter,
+      keyOf,
+      enabled: () => configuration['diagnostics.enable'],
+      analysed: (analyses) =>
+        watchOutside(outsideFolders(analyses.flatMap(({ dependsOn }) => [...dependsOn]))),
+    });
+    session = {
+      client,
+      reporter,
+      delivery,
+      json: createJsonFiles(options.fileKinds ?? fileKinds, client.markdown),
+    };
+    configuration = readConfiguration(client.initialSettings);
+    setFolders(client.folders);
+    return {
+      serverInfo: { name: 'fettle' },
+      capabilities: {
+        positionEncoding: 'utf-16',
+        textDocumentSync: { openClose: true, change: TextDocumentSyncKind.Incremental, save: true },
+        hoverProvider: true,
+        completionProvider: { triggerCharacters: ['"', ':', ' '], resolveProvider: false },
+        codeActionProvider: client.codeActionLiterals ? { codeActionKinds } : false,
+        ...(client.pullDiagnostics && {
+          diagnosticProvider: {
+            identifier: 'fettle',
+            interFileDependencies: true,
+            workspaceDiagnostics: true,
+          },
+        }),
+        workspace: { workspaceFolders: { supported: true, changeNotifications: client.workspaceFolders } },
+      },
+    };
+  });
+
+  connection.onInitialized(async () => {
+    if (!session) return;
+    const { client, delivery } = session;
+    register(connection, client);
+    watchOutside = createOutsideWatch(connection, client);
+    if (client.workspaceFolders) {
+      connection.workspace.onDidChangeWorkspaceFolders(({ added, removed }) => {
+        const gone = new Set(removed.map(({ uri }) => keyOf(uri)));
+        setFolders([...folders.filter((uri) => !gone.has(keyOf(uri))), ...added.map(({ uri }) => uri)]);
+        delivery.soon(0);
+      });
+    }
+    await configure(undefined);
+    delivery.soon(0);
+  });
+
+  connection.onDidChangeConfiguration(async ({ settings }) => {
+    await configure(settings);
+    session?.delivery.soon(0);
+    if (session?.client.pullDiagnostics && session.client.refreshDiagnostics) {
+      connection.languages.diagnostics.refresh().catch(() => {});
+    }
+  });
+
+  /** @param sent the settings as the client sent them, for clients that cannot be asked */
+  const configure = async (sent: unknown): Promise<void> => {
+    try {
+      if (session?.client.configuration) {
+        configuration = readConfiguration(await connection.workspace.getConfiguration('fettle'));
+      } else if (sent !== undefined && sent !== null) {
+        configuration = readConfiguration((sent as { fettle?: unknown }).fettle);
+      }
+    } catch (problem) {
+      connection.console.warn(`The settings could not be read: ${String(problem)}`);
+    }
+  };
+
+  const setFolders = (uris: readonly string[]): void => {
+    folders = [...uris];
+    projects.setFolders(folders);
+  };
+
+  function* outsideFolders(uris: Iterable<string>): Iterable<string> {
+    const roots = folders.map((folder) => keyOf(folder.endsWith('/') ? folder : `${folder}/`));
+    for (const uri of uris) {
+      if (!roots.some((root) => keyOf(uri).startsWith(root))) yield uri.replace(/\/[^/]*$/, '');
+    }
+  }
+
+  const touch = (document: TextDocument, delay: number): void => {
+    projects.changed(document.uri);
+    // Files that nobody watches may have changed behind the server; the user's own moves are the moments to look again.
+    if (delay === 0 && session && !session.client.watchFiles) projects.forget();
+    session?.delivery.soon(delay, document.uri);
+  };
+
+  documents.listen(connection, {
+    opened: (document) => touch(document, 0),
+    changed: (document) => touch(document, quietTime),
+    saved: (document) => touch(document, 0),
+    closed: (document) => touch(document, 0),
+  });
+
+  connection.onDidChangeWatchedFiles(({ changes }) => {
+    let concerned = false;
+    for (const { uri } of changes) {
+      // The open text counts, whatever is on the disk.
+      if (documents.get(uri)) continue;
+      const outdated = projects.changed(uri);
+      concerned ||= outdated.length > 0 || fileName(uri).toLowerCase() === projectFileName;
+    }
+    if (concerned) session?.delivery.soon(quietTime);
+  });
+
+  connection.languages.diagnostics.on(
+    guard('Diagnosing', emptyReport, async (params, token): Promise<DocumentDiagnosticReport> => {
+      if (!session || !configuration['diagnostics.enable']) return emptyReport;
+      return pullDocument(params, token, projects, session.reporter);
+    }),
+  );
+
+  connection.languages.diagnostics.onWorkspace(
+    guard(
+      'Diagnosing the workspace',
+      { items: [] },
+      async (params, token): Promise<WorkspaceDiagnosticReport> => {
+        if (!session) return { items: [] };
+        const enabled = configuration['diagnostics.enable'];
+        return pullWorkspace(params, token, projects, session.reporter, keyOf, enabled);
+      },
+    ),
+  );
+
+  connection.onHover(
+    guard('Hover', null, async ({ textDocument: { uri }, position }, token): Promise<Hover | null> => {
+      if (!session) return null;
+      const { client, json } = session;
+      const analyses = await projects.of(uri, token);
+      return hover(
+        { uri, position, schemaText: schemaText(uri, client) },
+        analyses,
+        json,
+        ruleById,
+        client,
+        keyOf,
+      );
+    }),
+  );
+
+  connection.onCompletion(
+    guard(
+      'Completion',
+      null,
+      async ({ textDocument: { uri }, position }): Promise<CompletionList | CompletionItem[] | null> => {
+        const text = session && schemaText(uri, session.client);
+        if (!session || text === undefined) return null;
+        return session.json.complete(uri, text, position);
+      },
+    ),
+  );
+
+  connection.onCodeAction(
+    guard('Finding fixes', [], async (params, token): Promise<CodeAction[]> => {
+      if (!session) return [];
+      const analyses = await projects.of(params.textDocument.uri, token);
+      return codeActions(params, analyses, session.client, documents, keyOf);
+    }),
+  );
+
+  connection.onRequest(
+    statusRequest,
+    guard('Status', null, async ({ uri }, token): Promise<Status | null> => {
+      const analysis = (await projects.of(uri, token))[0];
+      return analysis ? statusOf(analysis) : null;
+    }),
+  );
+
+  /** Text of an open JSON document, when its keys are not already explained by the editor. */
+  const schemaText = (uri: string, client: Client): string | undefined => {
+    if (!/\.jsonc?$/i.test(fileName(uri))) return undefined;
+    const text = documents.get(uri)?.getText();
+    if (text === undefined || (client.editorReportsJsonSyntax && hasOwnSchema(text))) return undefined;
+    return text;
+  };
+
+  connection.onShutdown(() => session?.delivery.stop());
+  connection.listen();
+}
