@@ -1,0 +1,148 @@
+// Every proof there is: npm test. The last line is "N passed, N failed".
+//
+// What needs no system package always runs. What does is left out where the package is missing, by name and with the command that
+// brings it in; on a build server (CI is set) nothing may be left out.
+import { spawn } from 'node:child_process';
+import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join, relative } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { hosts } from './editor-host/hosts.mjs';
+import { findChromium, findOnPath } from './editor-host/tools.mjs';
+
+const root = fileURLToPath(new URL('..', import.meta.url));
+const bin = (name) => join(root, 'node_modules', '.bin', name);
+const isBuildServer = Boolean(process.env.CI);
+const total = { passed: 0, failed: 0 };
+const leftOut = [];
+
+await step('build', 'node', ['esbuild.mjs', '--quiet']);
+await step('types', bin('tsc'), ['--noEmit']);
+await step('format and lint', bin('biome'), ['check', '--diagnostic-level=warn', '.']);
+await step('layers', bin('depcruise'), ['--config', '.dependency-cruiser.cjs', 'client', 'server']);
+await vitest();
+await countedStep('package', 'node', ['test/package.mjs']);
+await editors();
+finish();
+
+async function step(name, command, args) {
+  heading(name);
+  const { code } = await run(command, args);
+  count(code === 0 ? { passed: 1, failed: 0 } : { passed: 0, failed: 1 }, name);
+}
+
+/** For a program that prints its own "N passed, N failed". One that ends badly without a failure to show for it has one. */
+async function countedStep(name, command, args) {
+  heading(name);
+  const { code, output } = await run(command, args);
+  const last = [...output.matchAll(/^(\d+) passed, (\d+) failed\s*$/gm)].at(-1);
+  const counts = { passed: Number(last?.[1] ?? 0), failed: Number(last?.[2] ?? 0) };
+  if (counts.failed === 0 && (code !== 0 || counts.passed === 0)) counts.failed = 1;
+  count(counts, name);
+}
+
+async function vitest() {
+  heading('vitest');
+  const folder = mkdtempSync(join(tmpdir(), 'fettle-test-'));
+  const file = join(folder, 'results.json');
+  const { code } = await run(bin('vitest'), [
+    'run',
+    '--reporter=dot',
+    '--reporter=json',
+    `--outputFile=${file}`,
+  ]);
+  const results = existsSync(file) ? JSON.parse(readFileSync(file, 'utf8')) : undefined;
+  rmSync(folder, { recursive: true, force: true });
+
+  const counts = { passed: results?.numPassedTests ?? 0, failed: results?.numFailedTests ?? 0 };
+  // A file that cannot be loaded has no tests to fail.
+  if (counts.failed === 0 && (code !== 0 || counts.passed === 0)) counts.failed = 1;
+  count(counts, 'vitest');
+
+  for (const suite of results?.testResults ?? []) {
+    const skipped = suite.assertionResults.filter(({ status }) => status !== 'passed' && status !== 'failed');
+    if (skipped.length === 0) continue;
+    const titles = new Set(skipped.map((test) => test.ancestorTitles.at(0) || test.title));
+    leftOut.push(`${relative(root, suite.name)}: ${[...titles].join('; ')} (${skipped.length})`);
+  }
+}
+
+async function editors() {
+  const isPossible = process.platform === 'linux' && process.arch === 'x64';
+  if (isBuildServer && isPossible && hostsMissing().length > 0) {
+    await step('install the editors', 'node', ['test/editor-host/install.mjs', 'all']);
+  }
+  for (const host of Object.values(hosts)) {
+    const name = `VS Code ${host.vscodeVersion}`;
+    if (existsSync(host.stamp) && findChromium()) {
+      await countedStep(name, 'node', [`test/editor/run-${host.name}.mjs`]);
+    } else {
+      leftOut.push(`${name}: the editor suite`);
+    }
+  }
+}
+
+function finish() {
+  if (leftOut.length > 0) {
+    heading('left out');
+    for (const line of leftOut) console.log(`- ${line}`);
+    console.log(advice());
+    if (isBuildServer) count({ passed: 0, failed: leftOut.length }, 'nothing may be left out here');
+  }
+  console.log(`\n${total.passed} passed, ${total.failed} failed`);
+  process.exitCode = total.failed === 0 ? 0 : 1;
+}
+
+/** The one command that adds what is missing. */
+function advice() {
+  const packages = ['gcc', 'clang', 'ngspice', 'units'].filter((tool) => !findOnPath(tool));
+  if (!findChromium()) packages.push('chromium');
+  const needed = hostsMissing().length > 0;
+  if (needed) {
+    packages.push(...['g++', 'make', 'python3'].filter((tool) => !findOnPath(tool)));
+  }
+  const commands = [
+    ...(packages.length > 0 ? [`sudo apt-get install -y ${packages.join(' ')}`] : []),
+    ...(needed ? ['node test/editor-host/install.mjs all'] : []),
+    'npm test',
+  ];
+  return `To run them too (Debian and its like): ${commands.join(' && ')}`;
+}
+
+function hostsMissing() {
+  return Object.values(hosts).filter((host) => !existsSync(host.stamp));
+}
+
+function heading(name) {
+  console.log(`\n── ${name}`);
+}
+
+function count({ passed, failed }, name) {
+  total.passed += passed;
+  total.failed += failed;
+  console.log(`${name}: ${passed} passed, ${failed} failed`);
+}
+
+/** Shows the output while it comes and keeps it. */
+function run(command, args) {
+  return new Promise((resolve) => {
+    let output = '';
+    const child = spawn(command, args, {
+      cwd: root,
+      stdio: ['ignore', 'pipe', 'pipe'],
+      shell: process.platform === 'win32',
+    });
+    const take = (stream, to) =>
+      stream.setEncoding('utf8').on('data', (text) => {
+        output += text;
+        to.write(text);
+      });
+    take(child.stdout, process.stdout);
+    take(child.stderr, process.stderr);
+    child.on('error', (error) => {
+      console.log(String(error));
+      resolve({ code: 1, output });
+    });
+    child.on('close', (code) => resolve({ code, output }));
+  });
+}
