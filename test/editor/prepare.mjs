@@ -65,7 +65,6 @@ export async function bundleSuite() {
     format: 'cjs',
     target: 'node20',
     external: ['vscode'],
-    sourcemap: 'inline',
     define: { RESULT_FILE: JSON.stringify(resultFile) },
     logLevel: 'error',
     plugins: [

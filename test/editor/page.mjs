@@ -1,0 +1,116 @@
+// What a person does in the workbench with keyboard and mouse, waiting for what he would see.
+
+const patience = 60_000;
+
+/** Quick open: Ctrl+P, the name, Enter. */
+export async function openFile(page, file) {
+  await page.keyboard.press('Control+P');
+  await pick(page, file, file);
+  await page.locator('.tab.active', { hasText: file }).waitFor({ timeout: patience });
+  await page.locator('.editor-instance .view-lines .view-line').first().waitFor({ timeout: patience });
+}
+
+/** Command palette: F1, the title, Enter. */
+export async function runCommand(page, title) {
+  await page.keyboard.press('F1');
+  await pick(page, `>${title}`, title);
+  await page.locator('.quick-input-widget').waitFor({ state: 'hidden', timeout: patience });
+}
+
+async function pick(page, typed, offered) {
+  const input = page.locator('.quick-input-widget input.input');
+  await input.waitFor({ timeout: patience });
+  await input.fill(typed);
+  await page
+    .locator('.quick-input-list .monaco-list-row.focused', { hasText: offered })
+    .first()
+    .waitFor({ timeout: patience });
+  await page.keyboard.press('Enter');
+}
+
+/** Go to line: Ctrl+G. Lines count from 1. */
+export async function goToLine(page, line) {
+  await page.locator('.editor-instance .view-lines').first().click();
+  await page.keyboard.press('Control+G');
+  const input = page.locator('.quick-input-widget input.input');
+  await input.waitFor({ timeout: patience });
+  await input.fill(`:${line}`);
+  await page.keyboard.press('Enter');
+  await page
+    .locator('[id="status.editor.selection"]', { hasText: `Ln ${line},` })
+    .waitFor({ timeout: patience });
+}
+
+/** The Problems view, opened if it is not. */
+export async function showProblems(page) {
+  const view = page.locator('.markers-panel-container');
+  if (!(await view.isVisible())) await page.keyboard.press('Control+Shift+M');
+  await view.waitFor({ timeout: patience });
+  return view;
+}
+
+/** Text of each problem shown in the Problems view, files left out. */
+export function problemRows(page) {
+  return page
+    .locator('.markers-panel-container .monaco-list-row')
+    .filter({ has: page.locator('.marker-icon, .marker-message-details-container') })
+    .allInnerTexts();
+}
+
+/** Waits, from one change of the page to the next, until the rows of the Problems view make `holds` true. */
+export async function untilProblems(page, holds, wanted) {
+  const deadline = Date.now() + patience;
+  for (;;) {
+    const rows = await problemRows(page);
+    if (holds(rows)) return rows;
+    if (Date.now() > deadline)
+      throw new Error(`Wanted ${wanted}; the Problems view has:\n${rows.join('\n')}`);
+    await nextChange(page, '.markers-panel-container', deadline - Date.now());
+  }
+}
+
+// Settles with the next change below `selector`, or when the time is over.
+function nextChange(page, selector, milliseconds) {
+  return page.evaluate(
+    ([selector, milliseconds]) =>
+      new Promise((resolve) => {
+        const finish = () => {
+          observer.disconnect();
+          clearTimeout(timer);
+          resolve();
+        };
+        const observer = new MutationObserver(finish);
+        observer.observe(document.querySelector(selector) ?? document.body, {
+          subtree: true,
+          childList: true,
+          characterData: true,
+        });
+        const timer = setTimeout(finish, Math.min(milliseconds, 2_000));
+      }),
+    [selector, milliseconds],
+  );
+}
+
+/** Rests the mouse on `word` in the editor and returns the text of the hover that appears. */
+export async function hoverOver(page, word, contains) {
+  const target = page.locator('.editor-instance .view-line span > span', { hasText: word }).first();
+  await page.mouse.move(5, 5);
+  await target.hover({ timeout: patience });
+  const hover = page.locator('.monaco-hover:visible', { hasText: contains }).first();
+  await hover.waitFor({ timeout: patience });
+  return hover.innerText();
+}
+
+/** Quick fix by keyboard: Ctrl+., arrow down to the title, Enter. */
+export async function applyQuickFix(page, title) {
+  await page.keyboard.press('Control+.');
+  const rows = page.locator('.action-widget .monaco-list-row.action');
+  await rows.filter({ hasText: title }).first().waitFor({ timeout: patience });
+  const chosen = page.locator('.action-widget .monaco-list-row.focused', { hasText: title });
+  for (let step = await rows.count(); step > 0 && !(await chosen.count()); step -= 1) {
+    await page.keyboard.press('ArrowDown');
+  }
+  if (!(await chosen.count())) throw new Error(`"${title}" cannot be reached with the arrow keys`);
+  await page.keyboard.press('Enter');
+  await rows.first().waitFor({ state: 'hidden', timeout: patience });
+}
