@@ -149,8 +149,13 @@ export function createProjects(documents: Documents, keyOf: KeyOf, analyse: Anal
         const known = projects.get(keyOf(file));
         // A project that was never analysed may share the file too; only an analysis can tell.
         if (file !== own && known?.analysis && !speaksOf(known.analysis, key, keyOf)) continue;
-        const made = await analysis(file, token);
-        if (speaksOf(made, key, keyOf)) analyses.push(made);
+        try {
+          const made = await analysis(file, token);
+          if (speaksOf(made, key, keyOf)) analyses.push(made);
+        } catch (problem) {
+          // What is wrong with another project must not silence this one.
+          if (file === own || problem instanceof Cancelled) throw problem;
+        }
       }
       // While one project was analysed, another may have been outdated.
       const fresh = analyses.every((made) =>
