@@ -1,8 +1,9 @@
 import type { Fact } from '../model/fact';
 import { corners, type Interval } from '../model/interval';
 import type { Place, TextEdit } from '../model/place';
-import type { NewValue, Reading } from '../settings/reading';
-import { formatQuantity } from '../units';
+import type { Concept } from '../settings/concept';
+import type { NewValue, Reading, ReadingValue } from '../settings/reading';
+import { formatNumber, formatQuantity } from '../units';
 import { type Cause, lower, type Remedy, type RuleContext, type Severity, severities } from './rule';
 
 /** At how many corners of the facts' ranges a condition holds. */
@@ -164,3 +165,27 @@ export function listed(words: readonly string[], last = 'and'): string {
 }
 
 export const capitalised = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
+
+/** A reading's value in words: "110 °C", "on", "P14". */
+export function valueText({ value, concept, entry }: Reading): string {
+  if (value.kind === 'number') {
+    return concept.quantity ? formatQuantity(value.si, concept.quantity) : formatNumber(value.inUnit);
+  }
+  if (value.kind === 'switch') return value.on ? 'on' : 'off';
+  if (value.kind === 'pin') return value.pin;
+  if (value.kind === 'choice') return value.choice;
+  if (value.kind === 'text') return value.text;
+  return value.kind === 'unassigned' ? 'not assigned' : entry.rawText;
+}
+
+/** True when going from one value to the other lowers a guard, or raises a current or a temperature limit. */
+export function weakens(concept: Concept, from: ReadingValue, to: ReadingValue): boolean {
+  const guards = concept.weaker !== undefined || concept.id.startsWith('guard.');
+  if (from.kind === 'switch' && to.kind === 'switch') return guards && from.on && !to.on;
+  if (from.kind === 'number' && to.kind === 'number') {
+    if (concept.weaker === 'lower') return to.si < from.si;
+    if (concept.weaker === 'higher') return to.si > from.si;
+    return (concept.quantity === 'current' || concept.quantity === 'temperature') && to.si > from.si;
+  }
+  return guards;
+}

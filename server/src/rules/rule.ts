@@ -1,6 +1,6 @@
+import type { Machine } from '../machine/machine';
 import type { Fact } from '../model/fact';
 import type { Place, TextEdit } from '../model/place';
-import type { Machine } from '../machine/machine';
 import type { Reading } from '../settings/reading';
 
 export type Severity = 'error' | 'warning' | 'info' | 'hint';
@@ -61,7 +61,10 @@ export interface Missing {
 
 export interface RuleContext {
   readonly machine: Machine;
-  report(finding: Omit<Finding, 'rule' | 'causes' | 'remedies' | 'caution'> & Partial<Pick<Finding, 'causes' | 'remedies' | 'caution'>>): void;
+  report(
+    finding: Omit<Finding, 'rule' | 'causes' | 'remedies' | 'caution'> &
+      Partial<Pick<Finding, 'causes' | 'remedies' | 'caution'>>,
+  ): void;
   agree(agreement: Omit<Agreement, 'rule' | 'causes'> & Partial<Pick<Agreement, 'causes'>>): void;
   /** Passes the fact through; when it is missing, records the question for hover at `about` and returns undefined. */
   need<T>(fact: Fact<T> | undefined, about: Place | Reading, question: string): Fact<T> | undefined;

@@ -1,6 +1,6 @@
+import type { Machine } from '../machine/machine';
 import type { Fact } from '../model/fact';
 import type { Place } from '../model/place';
-import type { Machine } from '../machine/machine';
 import type { Reading } from '../settings/reading';
 import type { Agreement, Cause, Finding, Missing, Rule, RuleContext } from './rule';
 
@@ -62,5 +62,7 @@ const placeOf = (about: Place | Reading): Place => ('concept' in about ? about.p
 
 function cause(fact: Fact<unknown> | undefined, message?: string): Cause[] {
   if (!fact?.place) return [];
-  return [{ place: fact.place, message: message ?? (fact.text ? `${fact.label}: ${fact.text}` : fact.label) }];
+  return [
+    { place: fact.place, message: message ?? (fact.text ? `${fact.label}: ${fact.text}` : fact.label) },
+  ];
 }

@@ -1,0 +1,116 @@
+import type { Entry } from '../../syntax/entry';
+import { nearest } from '../../syntax/json';
+import { inWords, remedy } from '../kit';
+import { defineRule, type Remedy, type RuleContext, type Severity } from '../rule';
+
+export default defineRule({
+  id: 'names/unknown-setting',
+  title: 'A name that nothing reads',
+  what: 'A setting has a name that no list knows and nothing in the project looks at; it may be a slip of the pen.',
+  why: 'A mistyped setting does nothing: the machine keeps running on a default, and a mistyped guard is a missing guard.',
+  formula:
+    'least edit distance with swaps d (Damerau–Levenshtein) to a known name; suggested when d ≤ max(1, ⌊length/5⌋) or both have the same words',
+  source: 'common practice',
+  severity: ['error', 'warning', 'hint'],
+  textOnly: true,
+  bad: [
+    `
+    #define AXIS_X_STPES_PER_MM 80
+            ^^^^^^^^^^^^^^^^^^^ names/unknown-setting: Did you mean 'AXIS_X_STEPS_PER_MM'?
+    `,
+    `
+    #define GUARD_BED_HOLD_WINODW_S 40
+            ^^^^^^^^^^^^^^^^^^^^^^^ names/unknown-setting: guard
+    `,
+  ],
+  good: [
+    `
+    #define AXIS_X_STEPS_PER_MM 80
+    #define MY_WORKSHOP_NOTE 1
+    #define BELT_PITCH_MM 2
+    #define AXIS_Y_STEPS_PER_MM (200 * 16 / (BELT_PITCH_MM * 20))
+    `,
+  ],
+  check(context) {
+    const { settings, text } = context.machine;
+    const vocabulary = new Set([...settings.knownNames].flatMap(wordsOf));
+    for (const entry of settings.unmapped) {
+      if (entry.state !== 'active' || entry.functionLike || text.uses.has(entry.name)) continue;
+      const [meant] = candidates(entry.name, settings.knownNames).filter(
+        (name) => settings.namesComplete || !isSibling(entry.name, name, vocabulary),
+      );
+      if (meant !== undefined) reportNear(context, entry, meant);
+      else if (settings.namesComplete) reportUnread(context, entry);
+      else {
+        context.need(
+          undefined,
+          entry.namePlace,
+          `Add a name map that is marked complete for this firmware (names in fettle.json) and I can say whether anything reads ${entry.name}`,
+        );
+      }
+    }
+  },
+});
+
+function reportNear(context: RuleContext, entry: Entry, meant: string): void {
+  const { settings } = context.machine;
+  const concept = [...settings.concepts.values()].find(({ id }) => settings.nameOf(id) === meant);
+  const set = concept
+    ? settings
+        .readingsOf(concept.id)
+        .some(({ entry: { state } }) => state === 'active' || state === 'undecided')
+    : false;
+  const guard = concept !== undefined && !set && concept.id.startsWith('guard.');
+  const severity: Severity = guard ? 'error' : 'warning';
+  const reads = settings.namesComplete
+    ? `Nothing reads '${entry.name}', so this line does nothing.`
+    : `No setting is known as '${entry.name}' and nothing else in the project reads it, so this line probably does nothing.`;
+  const missing = guard ? ' The guard that it seems to set is not set anywhere else.' : '';
+  const rename: Remedy = set
+    ? inWords(`${meant} is set elsewhere: keep one of the two lines`)
+    : remedy(`Rename to ${meant}`, [{ place: entry.namePlace, newText: meant }]);
+  context.report({
+    severity,
+    place: entry.namePlace,
+    message: `${reads} Did you mean '${meant}'?${missing}`,
+    concept: concept?.id,
+    remedies: guard ? [rename] : [rename, deletion(entry)],
+  });
+}
+
+function reportUnread(context: RuleContext, entry: Entry): void {
+  context.report({
+    severity: 'hint',
+    place: entry.namePlace,
+    message: `Nothing reads '${entry.name}', so this line does nothing.`,
+    remedies: [deletion(entry)],
+  });
+}
+
+const deletion = (entry: Entry): Remedy => remedy('Delete this line', [{ place: entry.place, newText: '' }]);
+
+function candidates(name: string, known: ReadonlySet<string>): string[] {
+  const limit = Math.max(1, Math.floor(name.length / 5));
+  const similar = [...known].filter((other) => Math.abs(other.length - name.length) <= limit + 2);
+  return [...new Set([...similar.filter((other) => sameWords(name, other)), ...nearest(name, similar)])];
+}
+
+const wordsOf = (name: string): string[] => name.toUpperCase().split('_').filter(Boolean);
+
+const sameWords = (left: string, right: string): boolean =>
+  wordsOf(left).sort().join('_') === wordsOf(right).sort().join('_');
+
+/**
+ * Names that differ by whole words of the trade (MIN and MAX, X and Y) are two settings and no slip of the pen. Firmwares have many
+ * such pairs of which a list may know one half only.
+ */
+function isSibling(name: string, known: string, vocabulary: ReadonlySet<string>): boolean {
+  if (sameWords(name, known)) return false;
+  const [left, right] = [wordsOf(name), wordsOf(known)];
+  const strange = left.filter((word, index) =>
+    left.length === right.length ? word !== right[index] : !right.includes(word),
+  );
+  return (
+    strange.length > 0 && strange.every((word) => vocabulary.has(word) || /^(?:[A-Z]|[A-Z]?\d+)$/.test(word))
+  );
+}
