@@ -15,8 +15,8 @@ export interface Expectations {
   readonly languages: Readonly<Record<string, readonly string[]>>;
   /** A mistake in a JSON file that makes exactly one diagnostic in that file, whoever reports it. */
   readonly jsonMistakes: readonly JsonMistake[];
-  /** Text that the status bar entry contains, beside its icon. */
-  readonly statusContains: string;
+  /** Name of the board profile, which the status bar entry shows. */
+  readonly boardName: string;
 }
 
 export interface Finding {
@@ -60,5 +60,5 @@ export const expectations: Expectations = {
     'fettle.json': ['jsonc'],
   },
   jsonMistakes: [],
-  statusContains: 'Fettle',
+  boardName: 'Fjell 32',
 };

@@ -172,8 +172,8 @@ export interface Uart {
 }
 
 /**
- * A pin by the name that settings use. Keys of `pins`, and every pin named elsewhere in the profile, are in capitals.
- * The chip's facts are merged in; what the profile says wins.
+ * A pin that is led out, by the name that settings use: one the profile lists, or one that a part of it names. Keys of `pins`
+ * are in capitals. The chip's facts are merged in; what the profile says wins. The chip's other pins are in `chip.pins`.
  */
 export interface BoardPin {
   /** As the profile spells it. */
@@ -197,8 +197,6 @@ export interface BoardPin {
   readonly ownCircuit?: OwnCircuit;
   /** Parts of the machine that the board's maker meant it for, as prefixes of concepts: 'endstop.x.low', 'fan.part'. */
   readonly madeFor?: Fact<readonly string[]>;
-  /** True when the profile names the pin, or something on the board is joined to it; false when only the chip has it. */
-  readonly ledOut: boolean;
 }
 
 export interface OwnCircuit {

@@ -1,4 +1,5 @@
-import { NotificationType, RequestType } from 'vscode-languageserver';
+import { NotificationType, RequestType, RequestType0 } from 'vscode-languageserver';
+import type { SkeletonFile, SkeletonRequest } from '../reports/skeleton';
 import type { Severity } from '../rules/rule';
 
 /** Messages beyond the standard protocol. The client has them in `client/src`; a change here is a change there. */
@@ -27,6 +28,28 @@ export const statusRequest = new RequestType<StatusParams, Status | null, void>(
 
 /** A project was analysed anew, or is no longer open. */
 export const statusChanged = new NotificationType<{ readonly project: string }>('fettle/statusChanged');
+
+export interface Topic {
+  readonly id: string;
+  readonly title: string;
+}
+
+/** Every rule that can be explained. */
+export const topicsRequest = new RequestType0<readonly Topic[], void>('fettle/topics');
+
+/** A rule or a setting in words; without `markdown` when there is none of that name. */
+export const explainRequest = new RequestType<
+  { readonly name: string },
+  { readonly markdown?: string },
+  void
+>('fettle/explain');
+
+/** The files that would make a folder a project. */
+export const skeletonRequest = new RequestType<
+  SkeletonRequest,
+  { readonly files: readonly SkeletonFile[] },
+  void
+>('fettle/skeleton');
 
 /** Server to client, for servers without a file system of their own: the file's text, null when there is no such file. */
 export const readFileRequest = new RequestType<{ readonly uri: string }, string | null, void>(

@@ -15,7 +15,8 @@ import { hasOwnSchema } from '../features/jsonSchemaOf';
 import { fileKinds } from '../features/schemas';
 import { analyseProject } from '../project';
 import { projectFileName } from '../project/discover';
-import { ruleById } from '../rules';
+import type { Catalogue } from '../reports/explanation';
+import { serveCatalogue, shipped } from './catalogue';
 import { type Client, readClient } from './client';
 import { codeActionKinds, codeActions } from './codeActions';
 import { type Configuration, defaults, readConfiguration } from './configuration';
@@ -35,6 +36,7 @@ import { createOutsideWatch, register } from './watch';
 export interface ServerOptions {
   readonly analyse?: Analyse;
   readonly fileKinds?: readonly FileKind[];
+  readonly catalogue?: Catalogue;
 }
 
 /** What exists once the client has introduced itself. */
@@ -54,6 +56,8 @@ export function startServer(connection: Connection, files: FileSystem, options: 
   const documents = createDocuments(files, keyOf);
   const projects = createProjects(documents, keyOf, options.analyse ?? analyseProject);
   const guard = guarded(connection.console);
+  const catalogue = options.catalogue ?? shipped;
+  const ruleById = (id: string) => catalogue.rules.find((rule) => rule.id === id);
   let session: Session | undefined;
   let configuration: Configuration = defaults;
   let folders: string[] = [];
@@ -246,6 +250,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
     return text;
   };
 
+  serveCatalogue(connection, guard, catalogue);
   connection.onShutdown(() => session?.delivery.stop());
   connection.listen();
 }

@@ -1,6 +1,7 @@
 import { connectorByName, connectorOfPin, findPin } from '../board/find';
 import type { BoardProfile } from '../board/profile';
 import type { Settings } from '../settings/reading';
+import { type InputCircuit, inputCircuit, type NoCircuit } from './inputCircuit';
 import type { Input } from './machine';
 import { part } from './part';
 import type { MachineSheet } from './sheet';
@@ -25,15 +26,24 @@ function assembleInput(id: string, settings: Settings, board?: BoardProfile, she
   const base = part(settings, id, inputTitle(id));
   const sensor = [...(sheet?.sensors.values() ?? [])].find((candidate) => candidate.watches?.value === id);
   const pin = base.pin('pin')?.value;
-  return {
+  const parts = {
     ...base,
     axis,
-    end: end === 'low' || end === 'high' ? end : undefined,
+    end: end === 'low' || end === 'high' ? (end as 'low' | 'high') : undefined,
     sensor,
     wiredTo: board && sensor?.connector && connectorByName(board, sensor.connector.value),
     connector: board && pin !== undefined ? connectorOfPin(board, pin) : undefined,
     boardPin: board && pin !== undefined ? findPin(board, pin) : undefined,
   };
+  let circuit: InputCircuit | NoCircuit | undefined;
+  const input: Input = {
+    ...parts,
+    circuit: () => {
+      circuit ??= inputCircuit(input, board);
+      return circuit;
+    },
+  };
+  return input;
 }
 
 export function inputTitle(id: string): string {

@@ -3,6 +3,7 @@ import type { Fact, NumberFact } from '../model/fact';
 import type { Reading, Settings } from '../settings/reading';
 import type { SettingsText } from '../syntax/entry';
 import type { SensorCurve } from './curves';
+import type { InputCircuit, NoCircuit } from './inputCircuit';
 import type { Fan, Heater, MachineSheet, Motor, Sensor, SheetAxis, SheetLink, TemperatureSensor } from './sheet';
 
 /**
@@ -71,6 +72,8 @@ export interface Input extends Part {
   /** The connector that the pin in the settings belongs to, by the board. */
   readonly connector?: Connector;
   readonly boardPin?: BoardPin;
+  /** Its circuit, solved when first asked for; or what is missing to build it. */
+  readonly circuit: () => InputCircuit | NoCircuit;
 }
 
 export interface Zone extends Part {

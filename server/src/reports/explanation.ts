@@ -95,13 +95,18 @@ function span(range: Span | undefined, unit: string): string | undefined {
   return range.hi === undefined ? undefined : `at most ${end(range.hi)}`;
 }
 
-/** Example without its marks: lines that begin with carets say what is expected and are no part of the files. */
-export const withoutMarks = (example: string): string =>
-  example
-    .split('\n')
-    .filter((line) => !/^\s*\^/.test(line))
+/** Example without its marks (lines that begin with carets say what is expected, they are no part of the files) and without indent. */
+export function withoutMarks(example: string): string {
+  const lines = example.split('\n').filter((line) => !/^\s*\^/.test(line));
+  const indents = lines
+    .filter((line) => line.trim() !== '')
+    .map((line) => line.length - line.trimStart().length);
+  const indent = Math.min(...indents);
+  return lines
+    .map((line) => line.slice(indent).trimEnd())
     .join('\n')
-    .replace(/^\n+|\s+$/g, '');
+    .trim();
+}
 
 export function explanationMarkdown({ title, sections }: Explanation): string {
   const fence = (text: string) =>

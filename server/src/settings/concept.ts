@@ -17,6 +17,17 @@ export interface Span {
   readonly hi?: number;
 }
 
+export type PinNeed = 'digital' | 'analog' | 'pwm' | 'interrupt' | 'uart';
+
+export interface PinConcept {
+  /** What the pin must be able to do. */
+  readonly needs: readonly PinNeed[];
+  /** `in`: the firmware reads it, `out`: it drives it. */
+  readonly direction: 'in' | 'out';
+  /** True when software cannot stand in for the missing capability. */
+  readonly hardwareOnly?: boolean;
+}
+
 /**
  * What a setting means. Concepts are data: `schemas/concepts/*.json`, one file a group, expanded over axes, tools and ends.
  * Ranges are in `unit`.
@@ -51,7 +62,9 @@ export interface Concept {
   readonly bound: Bound;
   readonly caution?: string;
   /** For pins: what the pin must be able to do, and what it drives or reads. */
-  readonly pin?: { readonly needs: readonly ('digital' | 'analog' | 'pwm' | 'interrupt' | 'uart')[]; readonly direction: 'in' | 'out'; readonly hardwareOnly?: boolean };
+  readonly pin?: PinConcept;
   /** For guards: which way is weaker. */
   readonly weaker?: 'higher' | 'lower' | 'off';
+  /** True for numbers that "none" or −1 leave unassigned, as pins are. */
+  readonly optional?: boolean;
 }

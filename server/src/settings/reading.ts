@@ -1,7 +1,8 @@
-import type { Entry } from '../syntax/entry';
 import type { Fact, NumberFact } from '../model/fact';
 import type { Place, TextEdit } from '../model/place';
+import type { Entry } from '../syntax/entry';
 import type { Concept } from './concept';
+import type { Rename } from './nameMap';
 
 /** Why a text is no value of its concept. The message is ready to be shown. */
 export interface BadValue {
@@ -12,7 +13,11 @@ export interface BadValue {
 }
 
 export type ReadingValue =
-  | { readonly kind: 'number'; /** SI, temperatures in °C */ readonly si: number; /** in the concept's unit */ readonly inUnit: number }
+  | {
+      readonly kind: 'number' /** SI, temperatures in °C */;
+      readonly si: number /** in the concept's unit */;
+      readonly inUnit: number;
+    }
   | { readonly kind: 'switch'; readonly on: boolean }
   | { readonly kind: 'pin'; readonly pin: string }
   | { readonly kind: 'choice'; readonly choice: string }
@@ -52,6 +57,10 @@ export interface Settings {
   text(id: string): Fact<string> | undefined;
   /** True when some entry of this concept is undecided, so that its value is known to the build only. */
   undecided(id: string): boolean;
+  /** Active entries that use a name which the firmware has given up, with the text the new name needs, when it can be converted. */
+  readonly renamed: readonly RenamedEntry[];
+  /** Version of the firmware that the last loaded name map describes. */
+  readonly firmwareVersion?: string;
   /** Entries that no name map knows. */
   readonly unmapped: readonly Entry[];
   /** True when a name list for the firmware is loaded and says that it is complete. */
@@ -64,8 +73,17 @@ export interface Settings {
   edit(reading: Reading, value: NewValue): TextEdit | undefined;
   /** The new value as the settings file would spell it. */
   spell(reading: Reading, value: NewValue): string | undefined;
+  /** Name and value for a concept that no line of the settings sets yet; none when its name carries a list. */
+  newLine(conceptId: string, value: NewValue): { readonly name: string; readonly value: string } | undefined;
 }
 
+export interface RenamedEntry {
+  readonly entry: Entry;
+  readonly rename: Rename;
+  readonly value?: string;
+}
+
+/** `digits`: significant digits, 12 unless fewer are asked for. An empty pin unassigns. */
 export type NewValue =
   | { readonly si: number; readonly digits?: number }
   | { readonly on: boolean }

@@ -20,12 +20,16 @@ export type SettingValue =
       readonly integer: boolean;
       /** Set when an integer does not fit a double exactly. */
       readonly exact?: bigint;
-      /** Set when some step of the arithmetic depends on a value only the build knows. */
     }
   | { readonly kind: 'text'; readonly text: string }
   | { readonly kind: 'word'; readonly word: string }
   | { readonly kind: 'list'; readonly items: readonly ListItem[] }
-  | { readonly kind: 'other'; readonly text: string };
+  | {
+      readonly kind: 'other';
+      readonly text: string;
+      /** Set when the value hangs on a definition that only the build decides; `undecidedNames` of the entry tells on what. */
+      readonly undecided?: true;
+    };
 
 export interface ListItem {
   readonly value: SettingValue;
@@ -52,7 +56,10 @@ export interface Entry {
   readonly trailingComment?: string;
   /** The condition that decides over this entry (the innermost one that is false or undecided, else the innermost). */
   readonly condition?: { readonly place: Place; readonly text: string };
-  /** For undecided entries: the names that only the build knows. */
+  /**
+   * The names that only the build knows: for undecided entries, and for entries whose value hangs on undecided ones. An
+   * undecided entry may have none, when its condition cannot be read.
+   */
   readonly undecidedNames: readonly string[];
   /** For overridden and undefined entries: the line that did it. */
   readonly endedBy?: Place;
@@ -60,6 +67,10 @@ export interface Entry {
   readonly undefinedBefore?: boolean;
   /** Other names that the value was expanded from, with their definitions. */
   readonly usedDefinitions: readonly { readonly name: string; readonly place?: Place }[];
+  /** For commented-out entries: the marks to take away to switch the definition on. */
+  readonly commentMarks?: readonly Place[];
+  /** Set for the name that only keeps its file from being read twice. */
+  readonly includeGuard?: boolean;
 }
 
 /** Something wrong with the text itself, found while reading. Ids are those of rules in the group `syntax/`. */
@@ -79,6 +90,8 @@ export interface SettingsText {
   readonly uses: ReadonlyMap<string, readonly Place[]>;
   /** Files read, in order of first inclusion; the entry file first. */
   readonly files: readonly string[];
+  /** Files that no compiled branch reads, looked at only for the names they define; their text matters too. */
+  readonly consulted?: readonly string[];
   /** Files that were asked for and not found, as candidates to watch. */
   readonly missing: readonly { readonly place: Place; readonly candidates: readonly string[] }[];
   /** Comments of all files, for suppression marks. */

@@ -90,6 +90,7 @@ class Loader {
     const schema = resolveSchema(raw, this.schema);
     if (schema.as === 'extension') return NOTHING;
     if (schema.quantity) return this.quantity(node, schema, schema.quantity, spot);
+    if (schema.as === 'address') return this.address(node, schema, spot);
     const fitting = schema.anyOf ? this.alternative(node, schema) : schema;
     if (!fitting || !this.typeFits(node, fitting)) return this.wrongType(node, schema);
     if (fitting.enum) return this.choice(node, fitting, spot);
@@ -355,6 +356,13 @@ class Loader {
       quality: isQuality(quality) ? quality : fact.quality,
       source: typeof source === 'string' ? source : fact.source,
     };
+  }
+
+  private address(node: Node, schema: Schema, spot: Spot): NumberFact | typeof NOTHING {
+    const text = String(node.value);
+    const value = /^(0x[0-9a-f]{1,12}|\d{1,15})$/i.test(text) ? Number(text) : Number.NaN;
+    if (Number.isFinite(value)) return this.numberFact(node, schema, spot, exactly(value));
+    return this.fail('files/wrong-shape', node, `${this.called(schema)} is an address such as "0x08000000".`);
   }
 
   private numberFact(node: Node, schema: Schema, spot: Spot, value: Interval): NumberFact {

@@ -25,8 +25,11 @@ export interface Schema {
   readonly quantity?: Kind;
   /** The text is a name that must exist elsewhere: a section of the same file, or `board.…`, or data that ships. */
   readonly reference?: string;
-  /** The value is taken as it stands, or the whole list is one fact. */
-  readonly as?: 'plain' | 'fact' | 'voltageOrRail' | 'extension';
+  /**
+   * plain: the value as it stands, no fact. fact: the whole list is one fact. voltageOrRail: the text may be a rail's name.
+   * address: a whole number, also as "0x…". extension: not read.
+   */
+  readonly as?: 'plain' | 'fact' | 'voltageOrRail' | 'address' | 'extension';
   /** What an entry is called in words, for labels: "motor" gives "rated current of motor x". */
   readonly noun?: string;
 }

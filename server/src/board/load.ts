@@ -1,0 +1,109 @@
+import boardSchema from '../../../schemas/board.schema.json';
+import type { NumberFact } from '../model/fact';
+import { danglingReferences, type JsonProblem, loadBySchema, type Names, type Schema, sortProblems } from '../syntax/json';
+import { chipIds, shippedChip } from './chips';
+import { connectorClassIds } from './connectorClasses';
+import { driverFamily, driverFamilyIds } from './drivers';
+import { boardPins } from './pins';
+import type { BoardProfile, Chip, Connector, DriverSocket, Rail } from './profile';
+import type { RawBoard, RawSocket } from './raw';
+import { atSupply, type ChipFacts } from './supplyFacts';
+
+export interface LoadedBoard {
+  /** Absent when nothing could be read. */
+  readonly profile?: BoardProfile;
+  readonly problems: readonly JsonProblem[];
+}
+
+const SOURCE = 'board profile';
+
+/**
+ * Reads a board profile. Never throws for bad text: a broken part is reported and left out, the rest is loaded.
+ * Facts of a shipped chip or driver are merged in; what the profile says wins.
+ */
+export function loadBoard(uri: string, text: string): LoadedBoard {
+  const schema = boardSchema as Schema;
+  const rails = loadBySchema<{ readonly rails: ReadonlyMap<string, Rail> }>(schema, uri, text, { source: SOURCE }).value?.rails;
+  const rail = (name: string): NumberFact | null | undefined =>
+    name === 'supply' ? null : rails?.has(name) ? (rails.get(name)?.voltage ?? null) : undefined;
+  const { value, problems, references } = loadBySchema<RawBoard>(schema, uri, text, { source: SOURCE, rail });
+  if (!value) return { problems };
+  const chip = mergedChip(value);
+  const dangling = danglingReferences(references, names(value, chip));
+  return { profile: profileOf(uri, value, chip), problems: sortProblems([...problems, ...dangling]) };
+}
+
+function names(raw: RawBoard, chip: Chip | undefined): Record<string, Names> {
+  const where = 'in this board profile';
+  const pins = [...raw.pins.keys(), ...(chip?.pins?.keys() ?? [])];
+  return {
+    connectors: { noun: 'connector', where, names: raw.connectors.keys(), ignoreCase: true },
+    fuses: { noun: 'fuse', where, names: raw.fuses.keys(), ignoreCase: true },
+    rails: { noun: 'rail', where, names: ['supply', ...raw.rails.keys()] },
+    // Without the chip's own list every name may be a pin of it.
+    ...(chip?.pins && { pins: { noun: 'pin', where: `in this board profile or on ${chip.title}`, names: pins, ignoreCase: true } }),
+    // A chip or driver whose facts the profile states itself may have any name.
+    ...(!raw.chipFacts && { chips: { noun: 'chip', where: 'among the data that ship; state its facts in "chipFacts"', names: chipIds, ignoreCase: true } }),
+    driverFamilies: { noun: 'driver', where: 'among the data that ship; state its facts in "familyFacts"', names: [...driverFamilyIds, ...ownFamilies(raw)], ignoreCase: true },
+    connectorClasses: { noun: 'kind of connector', where: 'among the data that ship', names: connectorClassIds },
+  };
+}
+
+const ownFamilies = (raw: RawBoard): string[] =>
+  [...raw.drivers.values()].flatMap((socket) => (socket.familyFacts && socket.family ? [socket.family.value] : []));
+
+function mergedChip(raw: RawBoard): Chip | undefined {
+  const shipped = raw.chip && shippedChip(raw.chip.value);
+  if (!shipped && !raw.chipFacts && !raw.chip) return undefined;
+  const id = shipped?.id ?? raw.chip?.value ?? 'own';
+  const own = defined(raw.chipFacts ?? {});
+  const facts: ChipFacts = { ...shipped, ...statedInstead(own), ...own };
+  return {
+    ...atSupply(facts, raw.logicVoltage),
+    id,
+    title: facts.title ?? raw.chip?.value ?? 'this chip',
+    family: facts.family ?? id,
+    sources: shipped?.sources ?? [],
+  };
+}
+
+/** A share of the supply in the profile wins over volts that ship. */
+function statedInstead(own: Partial<ChipFacts>): Partial<ChipFacts> {
+  return {
+    ...(own.vilOfSupply && { vil: undefined }),
+    ...(own.vihOfSupply && { vih: undefined }),
+    ...(own.vohBelowSupply && { voh: undefined }),
+    ...(own.pinMaxOverSupply && { pinMax: undefined }),
+  };
+}
+
+const defined = <T extends object>(value: T): Partial<T> =>
+  Object.fromEntries(Object.entries(value).filter(([key, member]) => member !== undefined && key !== 'place')) as Partial<T>;
+
+function profileOf(uri: string, raw: RawBoard, chip: Chip | undefined): BoardProfile {
+  const { chip: _, chipFacts: __, drivers, connectors, ...rest } = raw;
+  const name = raw.name ?? { value: 'board', quality: 'assumed', label: 'name (board profile)' };
+  return {
+    ...rest,
+    uri,
+    name,
+    chip,
+    connectors: new Map([...connectors].map(([key, connector]) => [key, withDefaults(connector, raw)])),
+    drivers: new Map([...drivers].map(([key, socket]) => [key, socketOf(socket)])),
+    pins: boardPins(raw, chip),
+    memory: raw.memory && { ...raw.memory, flash: raw.memory.flash ?? chip?.flash, ram: raw.memory.ram ?? chip?.ram, flashBase: raw.memory.flashBase ?? chip?.flashBase },
+  };
+}
+
+const socketOf = ({ familyFacts, family, ...socket }: RawSocket): DriverSocket => ({
+  ...socket,
+  family: driverFamily(family, familyFacts),
+});
+
+/** A pull-up leads to the logic supply unless the profile says otherwise. */
+function withDefaults(connector: Connector, raw: RawBoard): Connector {
+  const fitted = connector.fitted.map((part) =>
+    part.part.value === 'pullUp' && !part.to && raw.logicVoltage ? { ...part, to: raw.logicVoltage } : part,
+  );
+  return { ...connector, fitted };
+}

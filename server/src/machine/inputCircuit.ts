@@ -1,0 +1,287 @@
+import { findChipPin } from '../board/find';
+import type { BoardProfile, Connector, FittedPart } from '../board/profile';
+import type { Fact, NumberFact } from '../model/fact';
+import { type Interval, interval, isPoint, over, point, within } from '../model/interval';
+import {
+  type InputFacts,
+  type InputSolution,
+  type InputState,
+  type SensorModel,
+  solveCorners,
+} from '../physics/inputCorners';
+import type { Input } from './machine';
+import type { Sensor } from './sheet';
+
+/**
+ * The electrical circuit of one endstop or probe input, from the pull in the settings, the parts on the board and the sensor on the
+ * sheet; solved for every rule that asks about it.
+ */
+export interface InputCircuit {
+  readonly facts: InputFacts;
+  /** Absent when the sheet does not say enough about the sensor. */
+  readonly sensor?: SensorModel;
+  /** What to add to the machine sheet so that `sensor` can be built. */
+  readonly sensorQuestion?: string;
+  readonly vil: NumberFact;
+  readonly vih: NumberFact;
+  /** False when the sheet does not say whether the contact is NO or NC: which of the two states is "pressed" is open then. */
+  readonly contactKnown: boolean;
+  /** Facts taken at the bounds of a standard because the sheet does not state them, with the request for each. */
+  readonly assumed: readonly string[];
+  /** What the circuit was built from, for causes. */
+  readonly basis: readonly Fact<unknown>[];
+  /** Highest voltage that the pin stands, V. */
+  readonly pinMax: NumberFact;
+  /** True when the pin has no clamp to its supply. */
+  readonly tolerant: boolean;
+  solve(state: InputState): InputSolution;
+  /** The same circuit with another pull in the chip. */
+  withPull(pull: 'none' | 'up' | 'down'): InputCircuit;
+  /** The same circuit with the sensor's supply at ±`fraction`. */
+  withSupplyWithin(fraction: number): InputCircuit;
+}
+
+export interface NoCircuit {
+  /** The single missing fact, as a request; absent when the circuit is of a kind that is not computed. */
+  readonly question?: string;
+}
+
+/** IEC 60947-5-2 bounds of a DC proximity switch: 3-wire drop at most 3.5 V, off-state current at most 0.5 mA. */
+const PROX_DROP = interval(0, 3.5, 0.5);
+const PROX_LEAKAGE = interval(0, 0.0005, 0.00001);
+/** Inner pulls of chips whose data sheet is not at hand; common practice, no source. */
+const USUAL_PULL = interval(20_000, 80_000, 45_000);
+const FITTED_TOLERANCE = 0.05;
+const SUPPLY_TOLERANCE = 0.05;
+
+export const isCircuit = (result: InputCircuit | NoCircuit): result is InputCircuit => 'solve' in result;
+
+interface Options {
+  readonly pull?: 'none' | 'up' | 'down';
+  readonly supplyTolerance?: number;
+}
+
+export function inputCircuit(input: Input, board?: BoardProfile, options: Options = {}): InputCircuit | NoCircuit {
+  if (!board) return { question: 'Choose the board profile ("board" in fettle.json) and I can compute the level on this pin.' };
+  const pin = input.pin('pin');
+  if (!pin) return {};
+  const socket = socketOf(input);
+  if (socket === undefined) return { question: connectorQuestion(input) };
+  if (socket === 'disagrees') return {};
+  if (socket.fitted.some((part) => part.part.value === 'optocoupler')) return {};
+  const pull = options.pull ?? pullOf(input);
+  if (pull === undefined) return { question: `Set the pull of ${input.title} and I can compute the level on its pin.` };
+  const logic = board.logicVoltage;
+  if (!logic) return { question: 'Add the logic voltage ("logicVoltage") to the board profile.' };
+  const thresholds = thresholdsOf(board, logic);
+  if (!thresholds) return { question: 'Add the chip\'s input levels ("chipFacts.vil", "chipFacts.vih") to the board profile.' };
+  const sensor = input.sensor ? sensorModel(input.sensor, socket, options.supplyTolerance ?? SUPPLY_TOLERANCE) : undefined;
+  const tolerant = tolerance(input, board, pin.value);
+  const facts: InputFacts = {
+    logicVoltage: logic.value,
+    innerPull: innerPull(input, board, pull, pin.value),
+    fitted: fittedPulls(socket, input.sensor, logic.value),
+    series: seriesOf(socket, input.sensor),
+    clamp: !tolerant,
+  };
+  const solved = new Map<InputState, InputSolution>();
+  return {
+    facts,
+    sensor: sensor?.model,
+    sensorQuestion: input.sensor ? sensor?.question : sensorQuestion(input),
+    ...thresholds,
+    contactKnown: input.sensor?.contact !== undefined || input.sensor?.kind?.value === 'pushPull',
+    assumed: sensor?.assumed ?? [],
+    basis: basisOf(input, socket, thresholds),
+    pinMax: pinMax(input, board, logic, tolerant, pull),
+    tolerant,
+    solve(state) {
+      const known = solved.get(state);
+      if (known) return known;
+      const model: SensorModel = sensor?.model ?? { kind: 'contact', normally: 'open', closesTo: point(0) };
+      const solution = solveCorners(facts, model, state);
+      solved.set(state, solution);
+      return solution;
+    },
+    withPull: (other) => inputCircuit(input, board, { ...options, pull: other }) as InputCircuit,
+    withSupplyWithin: (fraction) => inputCircuit(input, board, { ...options, supplyTolerance: fraction }) as InputCircuit,
+  };
+}
+
+/** The connector by the sheet; the pin's own when the sheet does not say. Different ones are `pins/wiring-disagrees`' business. */
+function socketOf(input: Input): Connector | 'disagrees' | undefined {
+  if (input.wiredTo && input.connector && input.wiredTo !== input.connector) return 'disagrees';
+  if (input.wiredTo && !input.connector) return 'disagrees';
+  return input.wiredTo ?? input.connector;
+}
+
+const connectorQuestion = (input: Input) =>
+  `Add the connector of ${input.title} with its pin and fitted parts to the board profile and I can compute the level on it.`;
+
+const sensorQuestion = (input: Input) =>
+  `Add the sensor of ${input.title} to the machine sheet ("sensors", with "watches": "${input.id}"): mechanical contact, NPN or PNP?`;
+
+function pullOf(input: Input): 'none' | 'up' | 'down' | undefined {
+  const value = input.choice('pull')?.value;
+  return value === 'none' || value === 'up' || value === 'down' ? value : undefined;
+}
+
+/** The chip's own levels; JESD8C where a profile without chip runs at 3.3 V ±10 %. */
+function thresholdsOf(board: BoardProfile, logic: NumberFact): { vil: NumberFact; vih: NumberFact } | undefined {
+  const { vil, vih } = board.chip ?? {};
+  if (vil && vih) return { vil, vih };
+  if (Math.abs(logic.value.nom - 3.3) > 0.33) return undefined;
+  const jedec = (volts: number, label: string): NumberFact => ({
+    value: point(volts),
+    quality: 'assumed',
+    label,
+    source: 'JEDEC JESD8C.01, 3.3 V',
+  });
+  return { vil: jedec(0.8, 'highest low level of a 3.3 V input'), vih: jedec(2, 'lowest high level of a 3.3 V input') };
+}
+
+/** Nothing when the pin has no such pull: `pins/no-such-pull` says so. */
+function innerPull(input: Input, board: BoardProfile, pull: 'none' | 'up' | 'down', pin: string): InputFacts['innerPull'] {
+  if (pull === 'none') return undefined;
+  const pulls = input.boardPin?.pulls?.value ?? findChipPin(board, pin)?.pulls ?? board.chip?.pulls;
+  if (pulls && !pulls.includes(pull)) return undefined;
+  const own = pull === 'up' ? input.boardPin?.pullUp : input.boardPin?.pullDown;
+  const chip = pull === 'up' ? board.chip?.pullUp : board.chip?.pullDown;
+  return { direction: pull, ohms: own?.value ?? chip?.value ?? USUAL_PULL };
+}
+
+const withTolerance = (value: Interval, fraction: number): Interval => (isPoint(value) ? within(value.nom, fraction) : value);
+
+function fittedPulls(socket: Connector, sensor: Sensor | undefined, logic: Interval): InputFacts['fitted'] {
+  const fitted: InputFacts['fitted'][number][] = [];
+  for (const part of socket.fitted) {
+    const ohms = part.resistance && withTolerance(part.resistance.value, FITTED_TOLERANCE);
+    const at = part.side?.value === 'pin' ? 'pin' : 'connector';
+    if (part.part.value === 'pullUp' && ohms) fitted.push({ at, volts: part.to?.value ?? logic, ohms });
+    if (part.part.value === 'pullDown' && ohms) fitted.push({ at, volts: point(0), ohms });
+    const lower = part.part.value === 'divider' && part.lowerResistance;
+    if (lower) fitted.push({ at: 'pin', volts: point(0), ohms: withTolerance(lower.value, FITTED_TOLERANCE) });
+  }
+  const own = sensor?.pullDown;
+  if (own) fitted.push({ at: 'connector', volts: point(0), ohms: withTolerance(own.value, FITTED_TOLERANCE) });
+  // The builder's divider stands between sensor and socket: its lower resistor meets the pin through the board's series resistor only.
+  const lower = sensor?.divider?.lower;
+  if (lower) fitted.push({ at: 'pin', volts: point(0), ohms: withTolerance(lower.value, FITTED_TOLERANCE) });
+  return fitted;
+}
+
+function seriesOf(socket: Connector, sensor: Sensor | undefined): Interval {
+  const inLine = (part: FittedPart) => part.part.value === 'series' || part.part.value === 'divider';
+  const parts = socket.fitted.filter(inLine).flatMap((part) => (part.resistance ? [part.resistance.value] : []));
+  const upper = sensor?.divider?.upper;
+  return over([...parts, ...(upper ? [upper.value] : [])], (...ohms) => ohms.reduce((sum, one) => sum + one, 0));
+}
+
+function tolerance(input: Input, board: BoardProfile, pin: string): boolean {
+  return input.boardPin?.tolerant5V?.value ?? findChipPin(board, pin)?.tolerant5V ?? false;
+}
+
+function pinMax(
+  input: Input,
+  board: BoardProfile,
+  logic: NumberFact,
+  tolerant: boolean,
+  pull: 'none' | 'up' | 'down',
+): NumberFact {
+  const overSupply: NumberFact = {
+    value: over([logic.value], (volts) => volts + 0.3),
+    quality: 'assumed',
+    label: 'logic voltage + 0.3 V',
+  };
+  const own = input.boardPin?.vMax;
+  if (own) return own;
+  if (!tolerant) return board.chip?.pinMax ?? overSupply;
+  if (pull !== 'none' && board.chip?.tolerantNeedsPullOff?.value) return overSupply;
+  return board.chip?.tolerantPinMax ?? overSupply;
+}
+
+interface BuiltSensor {
+  readonly model?: SensorModel;
+  readonly question?: string;
+  readonly assumed: readonly string[];
+}
+
+function sensorModel(sensor: Sensor, socket: Connector, supplyTolerance: number): BuiltSensor {
+  const at = `sensors.${sensor.name}`;
+  const kind = sensor.kind?.value;
+  const assumed: string[] = [];
+  const orBound = (fact: NumberFact | undefined, bound: Interval, request: string): Interval => {
+    if (fact) return fact.value;
+    assumed.push(request);
+    return bound;
+  };
+  const normally = sensor.contact?.value === 'NC' ? 'closed' : 'open';
+  const supplyFact = sensor.supply ?? socket.supply;
+  const supply = supplyFact && withTolerance(supplyFact.value, supplyTolerance);
+  const diode = diodeOf(sensor, socket);
+  const insidePull = sensor.insidePullUp && supply && {
+    volts: sensor.insideForwardVoltage
+      ? over([supply, sensor.insideForwardVoltage.value], (volts, lamp) => volts - lamp)
+      : supply,
+    ohms: sensor.insidePullUp.value,
+  };
+  if (sensor.insidePullUp && !supply) {
+    return { question: `Add the voltage that feeds the sensor ("${at}.supply") to the machine sheet.`, assumed };
+  }
+  switch (kind) {
+    case undefined:
+      return { question: `Add the kind of sensor ("${at}.kind") to the machine sheet: mechanical contact, NPN or PNP?`, assumed };
+    case 'stall':
+      return { assumed };
+    case 'contact': {
+      if (sensor.joins?.value !== 'supply') {
+        return { model: { kind, normally, closesTo: point(0), diode }, assumed };
+      }
+      if (!supply) return { question: `Add the voltage that the contact switches ("${at}.supply") to the machine sheet.`, assumed };
+      return { model: { kind, normally, closesTo: supply, diode }, assumed };
+    }
+    case 'npn': {
+      const saturation = orBound(sensor.saturation, PROX_DROP, saturationRequest(at));
+      const leakage = orBound(sensor.leakage, PROX_LEAKAGE, leakageRequest(at));
+      return { model: { kind, normally, saturation, leakage, diode, pull: insidePull }, assumed };
+    }
+    case 'pnp': {
+      if (!supply) return { question: `Add the voltage that feeds the sensor ("${at}.supply") to the machine sheet.`, assumed };
+      const drop = orBound(sensor.drop, PROX_DROP, `Add the sensor's voltage drop ("${at}.drop") from its sheet.`);
+      const leakage = orBound(sensor.leakage, PROX_LEAKAGE, leakageRequest(at));
+      return { model: { kind, normally, supply, drop, leakage, pull: insidePull }, assumed };
+    }
+    case 'pushPull': {
+      if (!supply) return { question: `Add the voltage that feeds the sensor ("${at}.supply") to the machine sheet.`, assumed };
+      const pressed = sensor.pressedLevel?.value ?? (normally === 'open' ? 'high' : 'low');
+      const drop = sensor.drop?.value ?? point(0);
+      return { model: { kind, pressed, supply, drop, saturation: sensor.saturation?.value ?? point(0) }, assumed };
+    }
+    case 'optical': {
+      const limit = sensor.outputCurrent?.value;
+      if (!limit) return { question: `Add the current its output takes ("${at}.outputCurrent") to the machine sheet.`, assumed };
+      const saturation = orBound(sensor.saturation, interval(0, 0.4, 0.2), saturationRequest(at));
+      return {
+        model: { kind, normally, saturation, limit, leakage: sensor.leakage?.value, diode, pull: insidePull },
+        assumed,
+      };
+    }
+  }
+}
+
+const saturationRequest = (at: string) => `Add the sensor's saturation voltage ("${at}.saturation") from its sheet.`;
+const leakageRequest = (at: string) => `Add the sensor's off-state current ("${at}.leakage") from its sheet.`;
+
+function diodeOf(sensor: Sensor, socket: Connector): Interval | undefined {
+  const fitted = socket.fitted.find((part) => part.part.value === 'diode');
+  return sensor.seriesDiode?.value ?? (fitted ? (fitted.forwardVoltage?.value ?? interval(0.2, 0.7)) : undefined);
+}
+
+function basisOf(input: Input, socket: Connector, thresholds: { vil: NumberFact; vih: NumberFact }): Fact<unknown>[] {
+  const { sensor } = input;
+  const fitted = socket.fitted.flatMap((part) => [part.resistance ?? part.part]);
+  const sensorFacts = [sensor?.kind, sensor?.contact, sensor?.saturation, sensor?.drop, sensor?.leakage, sensor?.supply];
+  return [input.choice('pull'), ...fitted, ...sensorFacts, thresholds.vil, thresholds.vih].filter(
+    (fact) => fact !== undefined,
+  );
+}

@@ -1,0 +1,193 @@
+import type { Fact } from '../model/fact';
+import { point } from '../model/interval';
+import type { Place, TextEdit } from '../model/place';
+import type { Entry, SettingsText } from '../syntax/entry';
+import { CONCEPTS, type ConceptTable } from './concepts';
+import { absentValue, readEntry, type SourcedReading, sameValue } from './entryReadings';
+import type { NameMap, NameSpec, Rename } from './nameMap';
+import { neutralMap } from './neutralNames';
+import type { NewValue, Reading, ReadingValue, RenamedEntry, Settings } from './reading';
+import { renamedValue } from './renamedValue';
+import { spellValue } from './spell';
+
+/**
+ * What the definitions of a settings text mean. The shipped naming is always understood; of `maps` and it, the later one wins
+ * name by name. Never throws: what makes no sense becomes a reading with a bad value.
+ */
+export function interpret(
+  text: SettingsText,
+  maps: readonly NameMap[] = [],
+  concepts: ConceptTable = CONCEPTS,
+): Settings {
+  const merged = mergeMaps([neutralMap(concepts), ...maps]);
+  const sourced = new Map<Reading, SourcedReading>();
+  const byConcept = new Map<string, SourcedReading[]>();
+  const all: Reading[] = [];
+  for (const entry of text.entries) {
+    const spec = entry.functionLike ? undefined : merged.specs.get(entry.name);
+    for (const found of spec ? readEntry(entry, spec, concepts) : []) {
+      all.push(found.reading);
+      sourced.set(found.reading, found);
+      const { id } = found.reading.concept;
+      const others = byConcept.get(id);
+      if (others) others.push(found);
+      else byConcept.set(id, [found]);
+    }
+  }
+  const absent = absentReadings(text.entries, merged.specs, byConcept, sourced);
+  const undecided = (id: string) =>
+    byConcept.get(id)?.some(({ reading }) => reading.entry.state === 'undecided') ?? false;
+  const live = memo((id: string): Reading | undefined => {
+    if (undecided(id)) return undefined;
+    const active = byConcept.get(id)?.filter(({ reading }) => reading.entry.state === 'active') ?? [];
+    const own = active.filter(({ ofList }) => !ofList);
+    const readings = (own.length > 0 ? own : active).map(({ reading }) => reading);
+    const last = readings.at(-1) ?? absent.get(id);
+    return last && readings.every(({ value }) => sameValue(value, last.value)) ? last : undefined;
+  });
+  const getter =
+    <T>(pick: (value: ReadingValue) => T | undefined) =>
+    (id: string): Fact<T> | undefined => {
+      const reading = live(id);
+      const value = reading && pick(reading.value);
+      return value === undefined
+        ? undefined
+        : factOf(reading as Reading, value, sourced.get(reading as Reading)?.text);
+    };
+  const nameFor = (id: string) => merged.specOf.get(id);
+  return {
+    concepts,
+    all,
+    reading: live,
+    readingsOf: (id) => byConcept.get(id)?.map(({ reading }) => reading) ?? [],
+    number: getter((value) => (value.kind === 'number' ? point(value.si) : undefined)),
+    switch: getter((value) => (value.kind === 'switch' ? value.on : undefined)),
+    pin: getter((value) => (value.kind === 'pin' ? value.pin : undefined)),
+    choice: getter((value) => (value.kind === 'choice' ? value.choice : undefined)),
+    text: getter((value) => (value.kind === 'text' ? value.text : undefined)),
+    undecided,
+    renamed: renamedEntries(text.entries, merged, concepts),
+    firmwareVersion: merged.version,
+    unmapped: text.entries.filter(({ name }) => !merged.known.has(name) && !merged.oldNames.has(name)),
+    namesComplete: merged.complete,
+    knownNames: merged.known,
+    nameOf: (id) => nameFor(id)?.name,
+    spell: (reading, value) => {
+      const source = sourced.get(reading);
+      return source && spellValue(reading.concept, source.spec, source.text, value);
+    },
+    edit: (reading, value) => {
+      const source = sourced.get(reading);
+      return source && editOf(source, value);
+    },
+    newLine: (id, value) => {
+      const spec = nameFor(id);
+      const concept = concepts.get(id);
+      if (!spec || !concept || spec.list) return undefined;
+      const spelled = spellValue(concept, spec, '', value);
+      return spelled === undefined ? undefined : { name: spec.name, value: spelled };
+    },
+  };
+}
+
+interface MergedMaps {
+  readonly specs: ReadonlyMap<string, NameSpec>;
+  /** The spec under which a concept is written: the last map's that has one. */
+  readonly specOf: ReadonlyMap<string, NameSpec>;
+  readonly known: ReadonlySet<string>;
+  readonly oldNames: ReadonlySet<string>;
+  readonly renamed: readonly Rename[];
+  readonly complete: boolean;
+  readonly version?: string;
+}
+
+function mergeMaps(maps: readonly NameMap[]): MergedMaps {
+  const specs = new Map<string, NameSpec>();
+  const specOf = new Map<string, NameSpec>();
+  const known = new Set<string>();
+  for (const map of maps) {
+    for (const name of map.known) known.add(name);
+    const ownConcepts = new Set<string>();
+    for (const [name, spec] of map.specs) {
+      specs.set(name, spec);
+      for (const id of spec.concepts) {
+        // Within one map a name of its own is better to write than a place in a list, and the first name better than an alias.
+        if (id === '' || (ownConcepts.has(id) && (spec.list || !specOf.get(id)?.list))) continue;
+        ownConcepts.add(id);
+        specOf.set(id, spec);
+      }
+    }
+  }
+  const renamed = maps.flatMap((map) => map.renamed);
+  return {
+    specs,
+    specOf,
+    known,
+    oldNames: new Set(renamed.map(({ from }) => from)),
+    renamed,
+    complete: maps.some((map) => map.complete),
+    version: maps.findLast((map) => map.version !== undefined)?.version,
+  };
+}
+
+/** Where defining a name is its value: readings for names that are only there commented out, in dead branches or undefined. */
+function absentReadings(
+  entries: readonly Entry[],
+  specs: ReadonlyMap<string, NameSpec>,
+  byConcept: ReadonlyMap<string, readonly SourcedReading[]>,
+  sourced: Map<Reading, SourcedReading>,
+): Map<string, Reading> {
+  const found = new Map<string, Reading>();
+  for (const entry of entries) {
+    const spec = specs.get(entry.name);
+    const source = byConcept.get(spec?.concepts[0] ?? '')?.find(({ reading }) => reading.entry === entry);
+    const value = spec && source && absentValue(source.reading.concept, spec);
+    if (!source || !value) continue;
+    const reading: Reading = { ...source.reading, value, place: entry.namePlace };
+    sourced.set(reading, { ...source, reading });
+    found.set(reading.concept.id, reading);
+  }
+  return found;
+}
+
+const factOf = <T>({ place, concept }: Reading, value: T, text: string | undefined): Fact<T> => ({
+  value,
+  place,
+  quality: 'stated',
+  label: concept.title,
+  ...(text ? { text } : {}),
+});
+
+function editOf({ reading, spec, text, editable }: SourcedReading, value: NewValue): TextEdit | undefined {
+  const { entry, concept } = reading;
+  // Here the definition itself is the value: to change it is to add or remove the line.
+  if (spec.definedMeans !== undefined) return undefined;
+  const newText = editable ? spellValue(concept, spec, text, value) : undefined;
+  if (newText === undefined) return undefined;
+  if (entry.valuePlace) return { place: reading.place, newText };
+  const end: Place = { ...entry.namePlace, start: entry.namePlace.end };
+  return { place: end, newText: ` ${newText}` };
+}
+
+const renamedEntries = (
+  entries: readonly Entry[],
+  merged: MergedMaps,
+  concepts: ConceptTable,
+): RenamedEntry[] =>
+  entries.flatMap((entry) => {
+    if (entry.state !== 'active') return [];
+    const rename = merged.renamed.find(({ from }) => from === entry.name);
+    if (!rename) return [];
+    const spec = merged.specs.get(rename.to);
+    return [{ entry, rename, value: spec && renamedValue(entry, rename, spec, concepts) }];
+  });
+
+function memo<T>(compute: (id: string) => T): (id: string) => T {
+  const cache = new Map<string, T>();
+  return (id) => {
+    if (cache.has(id)) return cache.get(id) as T;
+    const value = compute(id);
+    cache.set(id, value);
+    return value;
+  };
+}

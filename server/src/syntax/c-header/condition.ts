@@ -1,0 +1,246 @@
+import {
+  type Arithmetic,
+  type Cursor,
+  type ExpressionFault,
+  evaluate,
+  isFault,
+  skipParentheses,
+} from './expression';
+import { clip } from './macro';
+import { parseCharacter, parseNumber } from './number';
+import { isPunctuator, type Token } from './token';
+
+/** Outcome of a condition: decided, or hanging on names that only the build knows, or not readable. */
+export type Verdict =
+  | { readonly kind: 'decided'; readonly value: boolean }
+  | { readonly kind: 'undecided'; readonly names: ReadonlySet<string> }
+  | { readonly kind: 'fault'; readonly message: string; readonly token?: Token };
+
+/** What is known about a name in a condition. */
+export type Standing =
+  | { readonly kind: 'defined' }
+  | { readonly kind: 'absent' }
+  | { readonly kind: 'undecided'; readonly names: ReadonlySet<string> };
+
+export interface ConditionHost {
+  standing(name: string): Standing;
+  /** Whether a header is there; undefined when only the build knows. */
+  hasInclude(spelling: string, token: Token): boolean | undefined;
+  /** `true` is 1 (C23, C++) rather than an unknown name. */
+  readonly booleans: boolean;
+  readonly wordOperators: boolean;
+}
+
+type Value =
+  | { readonly kind: 'known'; readonly bits: bigint; readonly unsigned: boolean }
+  | { readonly kind: 'unknown'; readonly names: ReadonlySet<string> }
+  | { readonly kind: 'fault'; readonly message: string; readonly token: Token };
+
+const known = (bits: bigint, unsigned = false): Value => ({
+  kind: 'known',
+  bits: unsigned ? BigInt.asUintN(64, bits) : BigInt.asIntN(64, bits),
+  unsigned,
+});
+const truth = (value: boolean): Value => known(value ? 1n : 0n);
+
+/** Evaluates the operand of `#if` after expansion (6.10.1): 64 bits, and Kleene's logic where names are unknown. */
+export function evaluateCondition(tokens: readonly Token[], host: ConditionHost): Verdict {
+  if (tokens.length === 0) {
+    return {
+      kind: 'fault',
+      message: 'This condition is empty. Write what it should depend on, such as defined(NAME).',
+    };
+  }
+  const result = evaluate(tokens, arithmetic(host), host.wordOperators);
+  if (isFault(result)) return { kind: 'fault', message: result.fault, token: result.token };
+  if (result.kind === 'fault') return { kind: 'fault', message: result.message, token: result.token };
+  if (result.kind === 'unknown') return { kind: 'undecided', names: result.names };
+  return { kind: 'decided', value: result.bits !== 0n };
+}
+
+function arithmetic(host: ConditionHost): Arithmetic<Value> {
+  return {
+    operand: (cursor) => operand(cursor, host),
+    unary(operator, value) {
+      if (value.kind !== 'known') return value;
+      if (operator === '-') return known(-value.bits, value.unsigned);
+      if (operator === '~') return known(~value.bits, value.unsigned);
+      if (operator === '!') return truth(value.bits === 0n);
+      return value;
+    },
+    binary,
+    choose(condition, yes, no) {
+      if (condition.kind === 'fault') return condition;
+      if (condition.kind === 'unknown') {
+        if (yes.kind === 'known' && no.kind === 'known' && yes.bits === no.bits) return yes;
+        return { kind: 'unknown', names: merge(condition, yes, no) };
+      }
+      const chosen = condition.bits !== 0n ? yes : no;
+      if (chosen.kind !== 'known') return chosen;
+      const unsigned = (yes.kind === 'known' && yes.unsigned) || (no.kind === 'known' && no.unsigned);
+      return known(chosen.bits, unsigned);
+    },
+  };
+}
+
+function merge(...values: readonly Value[]): ReadonlySet<string> {
+  const names = new Set<string>();
+  for (const value of values) if (value.kind === 'unknown') for (const name of value.names) names.add(name);
+  return names;
+}
+
+function operand(cursor: Cursor, host: ConditionHost): Value | ExpressionFault {
+  const token = cursor.tokens[cursor.at] as Token;
+  cursor.at++;
+  if (token.kind === 'number') {
+    const constant = parseNumber(token.text);
+    if (constant.kind === 'integer')
+      return known(constant.value, constant.unsigned || constant.value >= 1n << 63n);
+    if (constant.kind === 'floating') {
+      return {
+        fault: `'${clip(token.text)}' has a fraction, and a condition can only reckon with whole numbers.`,
+        token,
+      };
+    }
+    return { fault: `'${clip(token.text)}' is not a whole number: ${constant.why}.`, token };
+  }
+  if (token.kind === 'character') {
+    const constant = parseCharacter(token.text);
+    if ('why' in constant) return { fault: `This character has no value: ${constant.why}.`, token };
+    return known(constant.value, constant.unsigned);
+  }
+  if (token.kind === 'string')
+    return { fault: 'A condition cannot compare text, only whole numbers.', token };
+  if (token.kind !== 'identifier')
+    return { fault: `'${clip(token.text)}' has no meaning in a condition.`, token };
+  if (token.text === 'defined') return definedOperator(cursor, host, token);
+  if (token.text === '__has_include' || token.text === '__has_include_next')
+    return hasInclude(cursor, host, token);
+  if (host.booleans && (token.text === 'true' || token.text === 'false')) return truth(token.text === 'true');
+  const standing = host.standing(token.text);
+  if (standing.kind !== 'undecided') {
+    if (isPunctuator(cursor.tokens[cursor.at], '(')) {
+      return {
+        fault:
+          standing.kind === 'defined'
+            ? `An operator is missing behind '${clip(token.text)}'.`
+            : `'${clip(token.text)}' is called here, but no macro of that name is defined before this line.`,
+        token,
+      };
+    }
+    return known(0n);
+  }
+  if (isPunctuator(cursor.tokens[cursor.at], '(')) cursor.at = skipParentheses(cursor.tokens, cursor.at);
+  return { kind: 'unknown', names: standing.names };
+}
+
+function definedOperator(cursor: Cursor, host: ConditionHost, at: Token): Value | ExpressionFault {
+  const open = isPunctuator(cursor.tokens[cursor.at], '(');
+  if (open) cursor.at++;
+  const name = cursor.tokens[cursor.at];
+  if (name?.kind !== 'identifier')
+    return { fault: "'defined' needs the name of a setting behind it.", token: name ?? at };
+  cursor.at++;
+  if (open) {
+    if (!isPunctuator(cursor.tokens[cursor.at], ')')) {
+      return { fault: "The '(' behind 'defined' is not closed.", token: cursor.tokens[cursor.at] ?? name };
+    }
+    cursor.at++;
+  }
+  if (name.text === '__has_include') return truth(true);
+  const standing = host.standing(name.text);
+  if (standing.kind === 'undecided') return { kind: 'unknown', names: standing.names };
+  return truth(standing.kind === 'defined');
+}
+
+function hasInclude(cursor: Cursor, host: ConditionHost, at: Token): Value | ExpressionFault {
+  const fault: ExpressionFault = { fault: `'${at.text}' needs "file" or <file> in parentheses.`, token: at };
+  if (!isPunctuator(cursor.tokens[cursor.at], '(')) return fault;
+  cursor.at++;
+  const first = cursor.tokens[cursor.at];
+  let spelling: string;
+  if (first?.kind === 'string' || first?.kind === 'header') {
+    spelling = first.text;
+    cursor.at++;
+  } else if (isPunctuator(first, '<')) {
+    let text = '';
+    for (;;) {
+      const token = cursor.tokens[cursor.at++];
+      if (!token) return fault;
+      text += token.space && text !== '<' && text !== '' ? ` ${token.text}` : token.text;
+      if (isPunctuator(token, '>')) break;
+    }
+    spelling = text;
+  } else return fault;
+  if (!isPunctuator(cursor.tokens[cursor.at], ')')) return fault;
+  cursor.at++;
+  const found = host.hasInclude(spelling, at);
+  return found === undefined ? { kind: 'unknown', names: new Set([at.text]) } : truth(found);
+}
+
+function binary(operator: string, left: Value, right: Value, token: Token): Value {
+  if (operator === '&&' || operator === '||') return logical(operator === '&&', left, right);
+  if (left.kind === 'fault') return left;
+  if (right.kind === 'fault') return right;
+  if (operator === ',') return right;
+  if (left.kind === 'unknown' || right.kind === 'unknown')
+    return { kind: 'unknown', names: merge(left, right) };
+  const unsigned = left.unsigned || right.unsigned;
+  const a = unsigned ? BigInt.asUintN(64, left.bits) : left.bits;
+  const b = unsigned ? BigInt.asUintN(64, right.bits) : right.bits;
+  switch (operator) {
+    case '+':
+      return known(a + b, unsigned);
+    case '-':
+      return known(a - b, unsigned);
+    case '*':
+      return known(a * b, unsigned);
+    case '/':
+    case '%':
+      if (b === 0n) return { kind: 'fault', message: 'This divides by zero.', token };
+      return known(operator === '/' ? a / b : a % b, unsigned);
+    case '<<':
+    case '>>':
+      return shift(operator === '<<', left, right);
+    case '&':
+      return known(a & b, unsigned);
+    case '|':
+      return known(a | b, unsigned);
+    case '^':
+      return known(a ^ b, unsigned);
+    case '==':
+      return truth(a === b);
+    case '!=':
+      return truth(a !== b);
+    case '<':
+      return truth(a < b);
+    case '>':
+      return truth(a > b);
+    case '<=':
+      return truth(a <= b);
+    case '>=':
+      return truth(a >= b);
+  }
+  return { kind: 'fault', message: `'${operator}' cannot be used in a condition.`, token };
+}
+
+function logical(isAnd: boolean, left: Value, right: Value): Value {
+  if (left.kind === 'fault') return left;
+  if (left.kind === 'known') {
+    if ((left.bits !== 0n) !== isAnd) return truth(!isAnd);
+    return right.kind === 'known' ? truth(right.bits !== 0n) : right;
+  }
+  if (right.kind === 'known' && (right.bits !== 0n) !== isAnd) return truth(!isAnd);
+  return { kind: 'unknown', names: merge(left, right) };
+}
+
+type Known = Extract<Value, { kind: 'known' }>;
+
+/** Shifts past the width, and by negative counts, as the common compilers do (the standard leaves them open, 6.5.7p3). */
+function shift(isLeft: boolean, left: Known, right: Known): Value {
+  const backwards = right.bits < 0n;
+  const count = backwards ? -right.bits : right.bits;
+  const goesLeft = isLeft !== backwards;
+  if (count >= 64n) return known(!goesLeft && left.bits < 0n ? -1n : 0n, left.unsigned);
+  return known(goesLeft ? left.bits << count : left.bits >> count, left.unsigned);
+}

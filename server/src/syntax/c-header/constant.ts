@@ -1,0 +1,319 @@
+import type { SettingValue } from '../entry';
+import { type Arithmetic, type Cursor, type ExpressionFault, evaluate, isFault } from './expression';
+import { parseCharacter, parseNumber } from './number';
+import type { DataModel } from './options';
+import { isPunctuator, type Token } from './token';
+
+type Integer = {
+  readonly kind: 'integer';
+  readonly value: bigint;
+  readonly bits: number;
+  readonly unsigned: boolean;
+};
+type Value =
+  | Integer
+  | { readonly kind: 'floating'; readonly value: number }
+  | { readonly kind: 'fault'; readonly why: string };
+
+interface IntegerType {
+  readonly bits: number;
+  readonly unsigned: boolean;
+}
+
+const fault = (why: string): Value => ({ kind: 'fault', why });
+
+/**
+ * Value of a constant expression as C computes it (ISO/IEC 9899:2018 6.6): integer promotions, usual conversions,
+ * truncating division. Floating arithmetic is done in doubles whatever the suffix. Overflow of a signed type and all else
+ * the language leaves undefined has no value here.
+ */
+export function constantValue(tokens: readonly Token[], model: DataModel): SettingValue | undefined {
+  const result = evaluate(tokens, arithmetic(model));
+  if (isFault(result) || result.kind === 'fault') return undefined;
+  if (result.kind === 'floating') {
+    return Number.isFinite(result.value)
+      ? { kind: 'number', value: result.value, integer: false }
+      : undefined;
+  }
+  const value = Number(result.value);
+  return BigInt(value) === result.value
+    ? { kind: 'number', value, integer: true }
+    : { kind: 'number', value, integer: true, exact: result.value };
+}
+
+function arithmetic(model: DataModel): Arithmetic<Value> {
+  return {
+    operand: (cursor) => operand(cursor, model),
+    unary: (operator, value) => unary(operator, value, model),
+    binary: (operator, left, right) => binary(operator, left, right, model),
+    choose(condition, yes, no) {
+      if (condition.kind === 'fault') return condition;
+      const chosen = isZero(condition) ? no : yes;
+      const twin = isZero(condition) ? yes : no;
+      if (chosen.kind === 'fault' || twin.kind === 'fault') return chosen;
+      if (chosen.kind === 'floating') return chosen;
+      if (twin.kind === 'floating') return { kind: 'floating', value: Number(chosen.value) };
+      return fit(chosen.value, common(chosen, twin, model), true);
+    },
+    cast: (cursor) => readCast(cursor),
+    convert: (type, value) => convert(type, value, model),
+  };
+}
+
+const isZero = (value: Value): boolean =>
+  value.kind === 'integer' ? value.value === 0n : value.kind === 'floating' && value.value === 0;
+
+function operand(cursor: Cursor, model: DataModel): Value | ExpressionFault {
+  const token = cursor.tokens[cursor.at] as Token;
+  cursor.at++;
+  if (token.kind === 'number') {
+    const constant = parseNumber(token.text);
+    if (constant.kind === 'invalid') return { fault: constant.why, token };
+    if (constant.kind === 'floating') {
+      return /[iIjJ]/.test(constant.suffix)
+        ? { fault: 'imaginary', token }
+        : { kind: 'floating', value: constant.value };
+    }
+    return (
+      literal(constant.value, constant.decimal, constant.unsigned, constant.long, model) ?? {
+        fault: 'too large',
+        token,
+      }
+    );
+  }
+  if (token.kind === 'character') {
+    const constant = parseCharacter(token.text);
+    if ('why' in constant) return { fault: constant.why, token };
+    return { kind: 'integer', value: constant.value, bits: model.intBits, unsigned: constant.unsigned };
+  }
+  if (token.kind === 'identifier') {
+    if (token.text === 'true' || token.text === 'false') {
+      return {
+        kind: 'integer',
+        value: token.text === 'true' ? 1n : 0n,
+        bits: model.intBits,
+        unsigned: false,
+      };
+    }
+    if (token.text === 'sizeof') {
+      const type = readCast(cursor);
+      const bits = type === undefined ? undefined : widthOf(type, model);
+      if (bits !== undefined) {
+        const width = model.intBits === 16 ? 16 : model.longBits;
+        return { kind: 'integer', value: BigInt(bits / 8), bits: width, unsigned: true };
+      }
+    }
+  }
+  return { fault: 'no constant', token };
+}
+
+/** Type of an integer constant: the first of the list in 6.4.4.1p5 that it fits. */
+function literal(
+  value: bigint,
+  decimal: boolean,
+  unsigned: boolean,
+  long: 0 | 1 | 2,
+  model: DataModel,
+): Value | undefined {
+  const widths = [model.intBits, model.longBits, 64].slice(long);
+  for (const bits of widths) {
+    if (!unsigned && value < 1n << BigInt(bits - 1)) return { kind: 'integer', value, bits, unsigned: false };
+    if ((unsigned || !decimal) && value < 1n << BigInt(bits))
+      return { kind: 'integer', value, bits, unsigned: true };
+  }
+  return value < 1n << 64n ? { kind: 'integer', value, bits: 64, unsigned: true } : undefined;
+}
+
+function promote(value: Integer, model: DataModel): Integer {
+  return value.bits < model.intBits ? { ...value, bits: model.intBits, unsigned: false } : value;
+}
+
+function common(left: Integer, right: Integer, model: DataModel): IntegerType {
+  const a = promote(left, model);
+  const b = promote(right, model);
+  if (a.bits === b.bits) return { bits: a.bits, unsigned: a.unsigned || b.unsigned };
+  return a.bits > b.bits ? a : b;
+}
+
+/** Puts a value into a type; a signed type that it does not fit is undefined behaviour unless `wraps`. */
+function fit(value: bigint, { bits, unsigned }: IntegerType, wraps = false): Value {
+  const stored = unsigned ? BigInt.asUintN(bits, value) : BigInt.asIntN(bits, value);
+  if (!unsigned && !wraps && stored !== value) return fault('overflow');
+  return { kind: 'integer', value: stored, bits, unsigned };
+}
+
+function unary(operator: string, value: Value, model: DataModel): Value {
+  if (value.kind === 'fault') return value;
+  if (operator === '!') return truth(isZero(value), model);
+  if (value.kind === 'floating') {
+    if (operator === '~') return fault('~ of a fraction');
+    return operator === '-' ? { kind: 'floating', value: -value.value } : value;
+  }
+  const promoted = promote(value, model);
+  if (operator === '-') return fit(-promoted.value, promoted);
+  if (operator === '~') return fit(~promoted.value, promoted);
+  return promoted;
+}
+
+const truth = (value: boolean, model: DataModel): Value => ({
+  kind: 'integer',
+  value: value ? 1n : 0n,
+  bits: model.intBits,
+  unsigned: false,
+});
+
+function binary(operator: string, left: Value, right: Value, model: DataModel): Value {
+  if (left.kind === 'fault') return left;
+  if (operator === '&&' || operator === '||') {
+    if (isZero(left) === (operator === '&&')) return truth(operator === '||', model);
+    return right.kind === 'fault' ? right : truth(!isZero(right), model);
+  }
+  if (right.kind === 'fault') return right;
+  if (operator === ',') return right;
+  if (left.kind === 'floating' || right.kind === 'floating') {
+    return floating(operator, Number(left.value), Number(right.value), model);
+  }
+  if (operator === '<<' || operator === '>>') {
+    const type = promote(left, model);
+    if (right.value < 0n || right.value >= BigInt(type.bits)) return fault('shift past the width');
+    return fit(operator === '<<' ? type.value << right.value : type.value >> right.value, type, true);
+  }
+  const type = common(left, right, model);
+  const wrap = (value: bigint): bigint => (type.unsigned ? BigInt.asUintN(type.bits, value) : value);
+  const a = wrap(left.value);
+  const b = wrap(right.value);
+  switch (operator) {
+    case '+':
+      return fit(a + b, type);
+    case '-':
+      return fit(a - b, type);
+    case '*':
+      return fit(a * b, type);
+    case '/':
+      return b === 0n ? fault('division by zero') : fit(a / b, type);
+    case '%':
+      return b === 0n ? fault('division by zero') : fit(a % b, type);
+    case '&':
+      return fit(a & b, type);
+    case '|':
+      return fit(a | b, type);
+    case '^':
+      return fit(a ^ b, type);
+    default:
+      return compare(operator, a < b ? -1 : a > b ? 1 : 0, model);
+  }
+}
+
+function floating(operator: string, a: number, b: number, model: DataModel): Value {
+  switch (operator) {
+    case '+':
+      return { kind: 'floating', value: a + b };
+    case '-':
+      return { kind: 'floating', value: a - b };
+    case '*':
+      return { kind: 'floating', value: a * b };
+    case '/':
+      return { kind: 'floating', value: a / b };
+    default:
+      return Number.isNaN(a) || Number.isNaN(b)
+        ? fault('not a number')
+        : compare(operator, a < b ? -1 : a > b ? 1 : 0, model);
+  }
+}
+
+function compare(operator: string, order: number, model: DataModel): Value {
+  switch (operator) {
+    case '==':
+      return truth(order === 0, model);
+    case '!=':
+      return truth(order !== 0, model);
+    case '<':
+      return truth(order < 0, model);
+    case '>':
+      return truth(order > 0, model);
+    case '<=':
+      return truth(order <= 0, model);
+    case '>=':
+      return truth(order >= 0, model);
+  }
+  return fault(`no operator ${operator}`);
+}
+
+const TYPE_WORDS = new Set(
+  'const volatile signed unsigned char short int long float double bool _Bool size_t std :: intmax_t uintmax_t'.split(
+    ' ',
+  ),
+);
+const FIXED = /^u?int(?:_fast|_least)?(8|16|32|64)_t$/;
+const isTypeWord = (token: Token | undefined): boolean =>
+  token !== undefined &&
+  (token.kind === 'identifier' || token.text === '::') &&
+  (TYPE_WORDS.has(token.text) || FIXED.test(token.text));
+
+/** `(type)`, `type(…)` and `static_cast<type>(…)`; only basic types, whose meaning needs no declaration. */
+function readCast(cursor: Cursor): string | undefined {
+  const { tokens, at } = cursor;
+  const first = tokens[at];
+  let from = at;
+  let close: string | undefined;
+  if (isPunctuator(first, '(')) {
+    from = at + 1;
+    close = ')';
+  } else if (
+    first?.kind === 'identifier' &&
+    first.text === 'static_cast' &&
+    isPunctuator(tokens[at + 1], '<')
+  ) {
+    from = at + 2;
+    close = '>';
+  }
+  let end = from;
+  while (isTypeWord(tokens[end])) end++;
+  if (end === from || end - from > 8) return undefined;
+  if (close !== undefined && !isPunctuator(tokens[end], close)) return undefined;
+  if (close !== ')' && !isPunctuator(tokens[close === undefined ? end : end + 1], '(')) return undefined;
+  cursor.at = close === undefined ? end : end + 1;
+  return tokens
+    .slice(from, end)
+    .map((token) => token.text)
+    .filter((word) => !/^(?:const|volatile|std|::)$/.test(word))
+    .join(' ');
+}
+
+function integerType(type: string, model: DataModel): IntegerType | undefined {
+  const fixed = FIXED.exec(type);
+  if (fixed) return { bits: Number(fixed[1]), unsigned: type.startsWith('u') };
+  if (type === 'size_t') return { bits: model.intBits === 16 ? 16 : model.longBits, unsigned: true };
+  if (type === 'intmax_t' || type === 'uintmax_t') return { bits: 64, unsigned: type.startsWith('u') };
+  const words = type.split(' ');
+  const unsigned = words.includes('unsigned');
+  const longs = words.filter((word) => word === 'long').length;
+  if (words.some((word) => !/^(?:signed|unsigned|char|short|int|long)$/.test(word))) return undefined;
+  if (words.includes('char')) return { bits: 8, unsigned };
+  if (words.includes('short')) return { bits: 16, unsigned };
+  if (longs > 0) return { bits: longs > 1 ? 64 : model.longBits, unsigned };
+  return { bits: model.intBits, unsigned };
+}
+
+function widthOf(type: string, model: DataModel): number | undefined {
+  if (type === 'float') return 32;
+  // Where int has 16 bits, a double may have 32.
+  if (type === 'double') return model.intBits === 16 ? undefined : 64;
+  if (type === 'bool' || type === '_Bool') return 8;
+  return integerType(type, model)?.bits;
+}
+
+function convert(type: string, value: Value, model: DataModel): Value {
+  if (value.kind === 'fault') return value;
+  if (/^(?:long )?double$|^float$/.test(type)) return { kind: 'floating', value: Number(value.value) };
+  if (type === 'bool' || type === '_Bool') {
+    return { kind: 'integer', value: isZero(value) ? 0n : 1n, bits: 8, unsigned: true };
+  }
+  const target = integerType(type, model);
+  if (!target) return fault(`no type ${type}`);
+  if (value.kind === 'integer') return fit(value.value, target, true);
+  if (!Number.isFinite(value.value)) return fault('not finite');
+  const whole = BigInt(Math.trunc(value.value));
+  const stored = fit(whole, target, true);
+  return stored.kind === 'integer' && stored.value === whole ? stored : fault('does not fit');
+}

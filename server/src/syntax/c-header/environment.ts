@@ -1,0 +1,118 @@
+import type { Place } from '../../model/place';
+import { isSameDefinition, type Macro } from './macro';
+
+/** A definition in force somewhere, and where it came from. */
+export interface Live {
+  readonly macro: Macro;
+  /** Absent for definitions given with the options. */
+  readonly place?: Place;
+  readonly predefined?: boolean;
+  /** What took it away or replaced it first. */
+  ended?: { readonly place: Place; readonly by: 'define' | 'undef' };
+}
+
+/**
+ * What a name may stand for at one point of the translation. With `undecided` set, only the build knows which of
+ * `definitions` holds, or whether any does; the names are those it hangs on.
+ */
+export interface Slot {
+  readonly definitions: readonly Live[];
+  readonly mayBeAbsent: boolean;
+  readonly undecided?: ReadonlySet<string>;
+}
+
+export const ABSENT: Slot = { definitions: [], mayBeAbsent: true };
+
+export const defined = (live: Live): Slot => ({ definitions: [live], mayBeAbsent: false });
+
+/** The macro in force, when that is certain. */
+export const certain = (slot: Slot): Live | undefined => (slot.undecided ? undefined : slot.definitions[0]);
+
+/**
+ * The arms of one chain of conditions of which only the build knows the one that is compiled. Each arm starts from the
+ * same definitions; behind the chain they are joined.
+ */
+export interface Fork {
+  readonly arms: Map<string, Slot>[];
+  before: Map<string, Slot | undefined>;
+}
+
+export interface Environment {
+  get(name: string): Slot;
+  set(name: string, slot: Slot): void;
+  names(): Iterable<string>;
+  fork(): Fork;
+  beginArm(fork: Fork): void;
+  endArm(fork: Fork): void;
+  /** `exhaustive` when one of the arms is compiled for certain. */
+  join(fork: Fork, exhaustive: boolean, names: ReadonlySet<string>): void;
+}
+
+/** `baseline` tells what a name stands for before anything in the text touches it. */
+export function createEnvironment(baseline: (name: string) => Slot): Environment {
+  const slots = new Map<string, Slot>();
+  const open: Fork[] = [];
+  const get = (name: string): Slot => slots.get(name) ?? baseline(name);
+  const set = (name: string, slot: Slot): void => {
+    const fork = open[open.length - 1];
+    if (fork && !fork.before.has(name)) fork.before.set(name, slots.get(name));
+    slots.set(name, slot);
+  };
+  return {
+    get,
+    set,
+    names: () => slots.keys(),
+    fork: () => ({ arms: [], before: new Map() }),
+    beginArm(fork) {
+      fork.before = new Map();
+      open.push(fork);
+    },
+    endArm(fork) {
+      open.pop();
+      const arm = new Map<string, Slot>();
+      for (const [name, slot] of fork.before) {
+        arm.set(name, get(name));
+        if (slot) slots.set(name, slot);
+        else slots.delete(name);
+      }
+      fork.arms.push(arm);
+    },
+    join(fork, exhaustive, names) {
+      const arms = exhaustive ? fork.arms : [...fork.arms, new Map<string, Slot>()];
+      const changed = new Set(arms.flatMap((arm) => [...arm.keys()]));
+      for (const name of changed) {
+        set(
+          name,
+          joinSlots(
+            arms.map((arm) => arm.get(name) ?? get(name)),
+            names,
+          ),
+        );
+      }
+    },
+  };
+}
+
+function joinSlots(slots: readonly Slot[], names: ReadonlySet<string>): Slot {
+  const definitions: Live[] = [];
+  for (const slot of slots) {
+    for (const live of slot.definitions) {
+      if (!definitions.some((known) => isSameDefinition(known.macro, live.macro))) definitions.push(live);
+    }
+  }
+  const mayBeAbsent = slots.some((slot) => slot.mayBeAbsent);
+  const open = slots.filter((slot) => slot.undecided !== undefined);
+  if (open.length === 0 && definitions.length + (mayBeAbsent ? 1 : 0) === 1)
+    return { definitions, mayBeAbsent };
+  return {
+    definitions,
+    mayBeAbsent,
+    undecided: union([names, ...open.map((slot) => slot.undecided ?? new Set())]),
+  };
+}
+
+export function union(sets: Iterable<ReadonlySet<string>>): ReadonlySet<string> {
+  const all = new Set<string>();
+  for (const set of sets) for (const name of set) all.add(name);
+  return all;
+}

@@ -1,0 +1,455 @@
+import { type LexerOptions, lex } from './lexer';
+import { clip, type Macro, type Piece } from './macro';
+import { isPunctuator, makeToken, padding, painted, type Token, withSpace } from './token';
+
+export interface ExpansionLimits {
+  /** Tokens one expansion may bring forth. */
+  readonly tokens: number;
+  /** How deep calls may stand within arguments of calls. */
+  readonly depth: number;
+}
+
+export const EXPANSION_LIMITS: ExpansionLimits = { tokens: 200_000, depth: 200 };
+
+/** What an expansion needs to know about the place it happens in. */
+export interface ExpansionHost {
+  /** The definition in force, or undefined when the name stays as it is. */
+  lookup(name: string): Macro | undefined;
+  /** Replacement of a name the translator itself defines, such as `__LINE__`. */
+  builtin?(name: string, at: Token | undefined): readonly Token[] | undefined;
+  /** Called once for each macro that was replaced. */
+  used?(macro: Macro): void;
+  problem?(id: string, at: Token | undefined, message: string): void;
+  readonly lexer: LexerOptions;
+  readonly limits?: ExpansionLimits;
+  /** In conditions the operand of `defined` and of `__has_include` stays as written. */
+  readonly condition?: boolean;
+  /** Execute `_Pragma` (6.10.9). */
+  readonly pragmas?: boolean;
+}
+
+interface State {
+  readonly host: ExpansionHost;
+  readonly limits: ExpansionLimits;
+  /** Macros whose replacement is being read. */
+  readonly active: Set<Macro>;
+  spent: number;
+  broken: boolean;
+  /** The last token of the source text that was read, to point at in problems. */
+  at: Token | undefined;
+}
+
+interface Frame {
+  readonly tokens: readonly Token[];
+  next: number;
+  readonly macro?: Macro;
+}
+
+/** Replaces all macros in `tokens` (6.10.3), with `hidden` treated as being replaced already. */
+export function expand(tokens: readonly Token[], host: ExpansionHost, hidden?: Macro): Token[] {
+  let given = false;
+  const batch = (): readonly Token[] | undefined => {
+    if (given) return undefined;
+    given = true;
+    return tokens;
+  };
+  return expandStream(batch, host, hidden);
+}
+
+/** The same over a source that hands out one batch of tokens after another; a call may run over several batches. */
+export function expandStream(
+  more: () => readonly Token[] | undefined,
+  host: ExpansionHost,
+  hidden?: Macro,
+): Token[] {
+  const state: State = {
+    host,
+    limits: host.limits ?? EXPANSION_LIMITS,
+    active: new Set(hidden ? [hidden] : []),
+    spent: 0,
+    broken: false,
+    at: undefined,
+  };
+  const out: Token[] = [];
+  run(more, state, 0, out);
+  return out;
+}
+
+function run(more: () => readonly Token[] | undefined, state: State, depth: number, out: Token[]): void {
+  const { host, active } = state;
+  const frames: Frame[] = [];
+
+  const read = (): Token | undefined => {
+    for (;;) {
+      const frame = frames[frames.length - 1];
+      if (!frame) {
+        const batch = more();
+        if (!batch) return undefined;
+        frames.push({ tokens: batch, next: 0 });
+        continue;
+      }
+      const token = frame.tokens[frame.next];
+      if (token) {
+        frame.next++;
+        if (depth === 0 && frames.length === 1) {
+          if (token.kind !== 'padding') state.at = token;
+        }
+        return token;
+      }
+      frames.pop();
+      if (frame.macro) active.delete(frame.macro);
+    }
+  };
+
+  /** Reads the next token if it is `text`; otherwise puts back all it read. */
+  const readIf = (accept: (token: Token) => boolean, skipped: Token[] = []): Token | undefined => {
+    const at = state.at;
+    for (;;) {
+      const token = read();
+      if (token && accept(token)) return token;
+      if (token) skipped.push(token);
+      if (token?.kind === 'padding') continue;
+      if (skipped.length > 0) frames.push({ tokens: skipped, next: 0 });
+      state.at = at;
+      return undefined;
+    }
+  };
+
+  const readArguments = (macro: Macro, name: Token): Token[][] | undefined => {
+    const parameters = macro.parameters ?? [];
+    const args: Token[][] = [];
+    let current: Token[] = [];
+    let depthInside = 0;
+    for (;;) {
+      const token = read();
+      if (!token) {
+        host.problem?.(
+          'syntax/macro-arguments',
+          name.home ? name : state.at,
+          `The call of '${macro.name}' is not closed. Add the missing ')'.`,
+        );
+        return undefined;
+      }
+      if (token.kind === 'padding') {
+        if (current.length > 0) current.push(token);
+        continue;
+      }
+      if (token.kind === 'punctuator') {
+        if (token.text === '(') depthInside++;
+        else if (token.text === ')' && depthInside-- === 0) break;
+        else if (
+          token.text === ',' &&
+          depthInside === 0 &&
+          !(macro.variadic && args.length === parameters.length - 1)
+        ) {
+          args.push(trimPadding(current));
+          current = [];
+          continue;
+        }
+      }
+      const inner = token.kind === 'identifier' && !token.painted ? host.lookup(token.text) : undefined;
+      current.push(inner && active.has(inner) ? painted(token) : token);
+    }
+    args.push(trimPadding(current));
+    if (parameters.length === 0 && args.length === 1 && args[0]?.length === 0) return [];
+    const wanted = parameters.length;
+    if (args.length === wanted || (macro.variadic && args.length === wanted - 1)) return args;
+    host.problem?.(
+      'syntax/macro-arguments',
+      name.home ? name : state.at,
+      `'${macro.name}' takes ${count(wanted, macro.variadic)}, but this call gives ${args.length}.`,
+    );
+    return undefined;
+  };
+
+  const expandArgument = (tokens: readonly Token[]): Token[] => {
+    const result: Token[] = [];
+    if (depth >= state.limits.depth) {
+      tooLarge(state, `macro calls stand more than ${state.limits.depth} deep inside each other`);
+      return result;
+    }
+    let given = false;
+    run(
+      () => {
+        if (given) return undefined;
+        given = true;
+        return tokens;
+      },
+      state,
+      depth + 1,
+      result,
+    );
+    return result;
+  };
+
+  let outermost: Token | undefined;
+  let outBefore = 0;
+  for (;;) {
+    if (state.broken) {
+      for (const frame of frames.splice(depth > 0 ? 0 : 1)) if (frame.macro) active.delete(frame.macro);
+      if (depth > 0) return;
+      out.length = outBefore;
+      if (outermost) out.push(painted(outermost));
+      state.broken = false;
+      state.spent = 0;
+    }
+    const token = read();
+    if (!token) return;
+    if (depth === 0 && frames.length === 1) {
+      state.spent = 0;
+      outBefore = out.length;
+      outermost = token;
+    }
+    if (token.kind !== 'identifier' || token.painted) {
+      out.push(token);
+      continue;
+    }
+    if (host.condition && token.text === 'defined') {
+      out.push(token);
+      const open = readIf((next) => isPunctuator(next, '('));
+      if (open) out.push(open);
+      const operand = readIf((next) => next.kind === 'identifier');
+      if (operand) out.push(painted(operand));
+      continue;
+    }
+    if (host.condition && token.text.startsWith('__has_')) {
+      out.push(painted(token));
+      const open = readIf((next) => isPunctuator(next, '('));
+      if (!open) continue;
+      out.push(open);
+      if (!token.text.startsWith('__has_include')) {
+        // The operand is a name of its own, never a macro's.
+        for (let level = 1; level > 0; ) {
+          const next = read();
+          if (!next) break;
+          if (isPunctuator(next, '(')) level++;
+          if (isPunctuator(next, ')')) level--;
+          out.push(next);
+        }
+        continue;
+      }
+      const angle = readIf((next) => isPunctuator(next, '<'));
+      if (!angle) continue;
+      out.push(angle);
+      for (let next = read(); next; next = read()) {
+        out.push(next);
+        if (isPunctuator(next, '>')) break;
+      }
+      continue;
+    }
+    const macro = host.lookup(token.text);
+    if (!macro) {
+      const replacement = host.builtin?.(token.text, token.home ? token : state.at);
+      if (replacement) {
+        replacement.forEach((piece, index) => {
+          out.push(index === 0 ? withSpace(piece, token.space) : piece);
+        });
+      } else if (host.pragmas && token.text === '_Pragma') {
+        const skipped: Token[] = [];
+        const open = readIf((next) => isPunctuator(next, '('), skipped);
+        const text = open && readIf((next) => next.kind === 'string');
+        const close = text && readIf((next) => isPunctuator(next, ')'));
+        if (open && text && close) out.push(pragmaToken(text));
+        else out.push(token);
+      } else out.push(token);
+      continue;
+    }
+    if (active.has(macro)) {
+      out.push(painted(token));
+      continue;
+    }
+    let args: Token[][] = [];
+    if (macro.parameters) {
+      if (!readIf((next) => isPunctuator(next, '('))) {
+        out.push(token);
+        continue;
+      }
+      const given = readArguments(macro, token);
+      if (!given) {
+        out.push(token);
+        continue;
+      }
+      args = given;
+    }
+    host.used?.(macro);
+    const list = macro.plain
+      ? macro.body.slice()
+      : substitute(macro.pieces, { macro, args, expanded: [], expandArgument, state });
+    if (state.broken) continue;
+    state.spent += list.length + 1;
+    if (state.spent > state.limits.tokens) {
+      tooLarge(state, `it would bring forth more than ${state.limits.tokens} tokens`);
+      continue;
+    }
+    const first = list[0];
+    if (first) list[0] = withSpace(first, token.space);
+    else list.push(padding(token.space));
+    frames.push({ tokens: list, next: 0, macro });
+    active.add(macro);
+  }
+}
+
+function tooLarge(state: State, why: string): void {
+  if (state.broken) return;
+  state.broken = true;
+  state.host.problem?.(
+    'syntax/expansion-too-large',
+    state.at,
+    `This macro is not expanded to its end: ${why}. Write the value out in fewer steps.`,
+  );
+}
+
+const count = (wanted: number, variadic: boolean): string => {
+  if (wanted === 0) return 'no arguments';
+  const least = variadic ? wanted - 1 : wanted;
+  return `${variadic ? 'at least ' : ''}${least} argument${least === 1 ? '' : 's'}`;
+};
+
+function trimPadding(tokens: Token[]): Token[] {
+  let end = tokens.length;
+  while (end > 0 && tokens[end - 1]?.kind === 'padding') end--;
+  return end === tokens.length ? tokens : tokens.slice(0, end);
+}
+
+interface Call {
+  readonly macro: Macro;
+  readonly args: readonly Token[][];
+  /** Expanded arguments, filled on first need. */
+  readonly expanded: (Token[] | undefined)[];
+  readonly expandArgument: (tokens: readonly Token[]) => Token[];
+  readonly state: State;
+}
+
+/** Puts arguments into a replacement list and joins what `##` joins (6.10.3.1 to 6.10.3.3). */
+function substitute(pieces: readonly Piece[], call: Call): Token[] {
+  const out: Token[] = [];
+  let joins = false;
+  for (const piece of pieces) {
+    const raw = joins || piece.paste;
+    let tokens = realize(piece, call, raw, joins);
+    if (call.state.broken) return out;
+    const head = tokens[0];
+    if (head && piece.kind !== 'token') {
+      tokens = tokens.slice();
+      tokens[0] = withSpace(head, piece.token.space);
+    }
+    if (!joins) for (const token of tokens) out.push(token);
+    else join(out, tokens, piece, call);
+    joins = piece.paste;
+    if (out.length > call.state.limits.tokens) {
+      tooLarge(call.state, `it would bring forth more than ${call.state.limits.tokens} tokens`);
+      return out;
+    }
+  }
+  return out.map((token) => (token.kind === 'placemarker' ? padding(token.space) : token));
+}
+
+function join(out: Token[], tokens: readonly Token[], piece: Piece, call: Call): void {
+  const { macro, args, state } = call;
+  const left = out[out.length - 1];
+  const right = tokens[0];
+  const isVariablePart =
+    piece.kind === 'parameter' && macro.variadic && piece.index === (macro.parameters?.length ?? 0) - 1;
+  if (isVariablePart && left && isPunctuator(left, ',')) {
+    // GNU rule: `, ## args` drops the comma when the call leaves the variable part out, and joins nothing otherwise.
+    const only = macro.parameters?.length === 1;
+    const absent = args[piece.index] === undefined || (only && args[piece.index]?.length === 0);
+    if (absent) {
+      out.pop();
+      out.push(padding(left.space));
+    } else for (const token of tokens) if (token.kind !== 'placemarker') out.push(token);
+    return;
+  }
+  if (!left || !right) {
+    for (const token of tokens) out.push(token);
+    return;
+  }
+  out.pop();
+  for (const token of paste(left, right, state)) out.push(token);
+  for (let index = 1; index < tokens.length; index++) out.push(tokens[index] as Token);
+}
+
+function realize(piece: Piece, call: Call, raw: boolean, joined: boolean): Token[] {
+  if (piece.kind === 'token') return [piece.token];
+  const placemarker = (): Token[] => [makeToken('placemarker', '', 0, 0, piece.token.space)];
+  if (piece.kind === 'optional') {
+    const last = (call.macro.parameters?.length ?? 1) - 1;
+    const variable = expandedArgument(call, last);
+    const present = variable.some((token) => token.kind !== 'padding');
+    const content = present ? substitute(piece.pieces, call) : [];
+    if (piece.stringize) return [stringize(content, piece.token, call.state)];
+    const solid = raw ? content.filter((token, index) => token.kind !== 'padding' || index > 0) : content;
+    return solid.length > 0 ? solid : raw ? placemarker() : [padding(piece.token.space)];
+  }
+  const argument = call.args[piece.index] ?? [];
+  if (piece.stringize) return [stringize(argument, piece.token, call.state)];
+  if (raw) {
+    const solid = joined ? dropPadding(argument) : argument;
+    return solid.length > 0 ? solid : placemarker();
+  }
+  const expanded = expandedArgument(call, piece.index);
+  return expanded.length > 0 ? expanded : [padding(piece.token.space)];
+}
+
+const dropPadding = (tokens: readonly Token[]): Token[] =>
+  tokens[0]?.kind === 'padding' ? tokens.filter((token) => token.kind !== 'padding') : tokens.slice();
+
+function expandedArgument(call: Call, index: number): Token[] {
+  const known = call.expanded[index];
+  if (known) return known;
+  const result = call.expandArgument(call.args[index] ?? []);
+  call.expanded[index] = result;
+  return result;
+}
+
+/** The `#` operator (6.10.3.2). */
+function stringize(tokens: readonly Token[], place: Token, state: State): Token {
+  let text = '';
+  let pending = false;
+  let backslashes = 0;
+  for (const token of tokens) {
+    if (token.kind === 'padding' || token.kind === 'placemarker') {
+      pending ||= token.space;
+      continue;
+    }
+    if (text !== '' && (token.space || pending)) text += ' ';
+    pending = false;
+    const literal = token.kind === 'string' || token.kind === 'character' || token.kind === 'header';
+    text += literal ? token.text.replace(/["\\]/g, '\\$&') : token.text;
+    backslashes = token.text === '\\' ? backslashes + 1 : 0;
+    if (text.length > state.limits.tokens * 10) {
+      tooLarge(state, 'the text it makes is too long');
+      break;
+    }
+  }
+  if (backslashes % 2 === 1) text = text.slice(0, -1);
+  return makeToken('string', `"${text}"`, 0, 0, place.space);
+}
+
+/** The `##` operator (6.10.3.3). An empty neighbour leaves the other one as it is. */
+function paste(left: Token, right: Token, state: State): Token[] {
+  const isEmpty = (token: Token): boolean => token.kind === 'placemarker' || token.kind === 'padding';
+  if (isEmpty(right)) return [left];
+  if (isEmpty(left)) return [withSpace(right, left.space)];
+  const text = left.text + right.text;
+  const tokens =
+    text.length > state.limits.tokens ? [] : lex(text, state.host.lexer).lines.flatMap((line) => line.tokens);
+  const only = tokens[0];
+  if (only && tokens.length === 1 && only.kind !== 'comment' && only.text === text) {
+    if (only.kind !== 'other' || text.length === 1) {
+      return [makeToken(only.kind, text, 0, 0, left.space, undefined, false)];
+    }
+  }
+  state.host.problem?.(
+    'syntax/bad-paste',
+    state.at,
+    `'${clip(left.text)}' ## '${clip(right.text)}' gives '${clip(text)}', which is not one word, number or operator.`,
+  );
+  return [left, right];
+}
+
+/** `_Pragma("text")` as the directive it stands for (6.10.9). */
+function pragmaToken(literal: Token): Token {
+  const inner = literal.text.replace(/^L?"|"$/g, '').replace(/\\(["\\])/g, '$1');
+  return makeToken('pragma', `#pragma ${inner}`, literal.start, literal.end, true, literal.home);
+}

@@ -1,0 +1,234 @@
+import { offsetMapper, splice } from './splice';
+import { makeToken, type Token, type TokenKind } from './token';
+
+/**
+ * One logical line: lines joined by splices, or held together by a comment that runs over the line end.
+ * Each is lexed from a clean state, so one line can be lexed again without its neighbours.
+ */
+export interface LogicalLine {
+  /** Offsets in the file; the line end belongs to the line. */
+  readonly start: number;
+  readonly end: number;
+  /** All tokens and comments. What lies between them is blanks, splices and the line end. */
+  readonly tokens: readonly Token[];
+}
+
+export interface LexedText {
+  readonly text: string;
+  readonly lines: readonly LogicalLine[];
+  /** Offsets of backslashes that have blanks between them and the line end. */
+  readonly looseSplices: readonly number[];
+}
+
+export interface LexerOptions {
+  readonly trigraphs?: boolean;
+  /** `1'000` is one number (C23 6.4.4.1). */
+  readonly digitSeparators?: boolean;
+  /** `::` is one punctuator (C23, C++). */
+  readonly scopeOperator?: boolean;
+}
+
+/** Longest first where one begins another (6.4.6). */
+const PUNCTUATORS: Readonly<Record<string, readonly string[]>> = {
+  '%': ['%:%:', '%:', '%=', '%>'],
+  '.': ['...'],
+  '<': ['<<=', '<<', '<=', '<:', '<%'],
+  '>': ['>>=', '>>', '>='],
+  '-': ['->', '--', '-='],
+  '+': ['++', '+='],
+  '=': ['=='],
+  '!': ['!='],
+  '&': ['&&', '&='],
+  '|': ['||', '|='],
+  '*': ['*='],
+  '/': ['/='],
+  '^': ['^='],
+  '#': ['##'],
+  ':': [':>'],
+};
+
+const SINGLE = new Set('[](){}.&*+-~!/%<>^|?:;=,#');
+const INCLUDES = new Set(['include', 'include_next', 'import', 'embed']);
+const EXTENDED = /^[\p{XID_Continue}]$/u;
+
+const isDigit = (code: number): boolean => code >= 48 && code <= 57;
+const isPlainNameStart = (code: number): boolean =>
+  (code >= 97 && code <= 122) || (code >= 65 && code <= 90) || code === 95 || code === 36;
+
+/** Total: every text has lines whose tokens and gaps are exactly the text. */
+export function lex(original: string, options: LexerOptions = {}): LexedText {
+  const spliced = splice(original, options.trigraphs ?? false);
+  const offsets = offsetMapper(spliced);
+  const source = spliced.text;
+  const length = source.length;
+  const lines: LogicalLine[] = [];
+  let pos = 0;
+  let lineStart = 0;
+  let tokens: Token[] = [];
+  let space = false;
+  /** 0 at the start of a line, 1 behind its `#`, 2 where a header name may stand, 3 anywhere else. */
+  let stage = 0;
+  /** False once a comment without an end was met; it is then taken to end with its line, so the rest stays readable. */
+  let commentsClose = true;
+
+  const push = (kind: TokenKind, begin: number, end: number): void => {
+    const text = source.slice(begin, end);
+    tokens.push(makeToken(kind, text, offsets.start(begin) - lineStart, offsets.end(end) - lineStart, space));
+    pos = end;
+    space = kind === 'comment';
+    if (kind === 'comment') return;
+    if (stage === 0) stage = kind === 'punctuator' && (text === '#' || text === '%:') ? 1 : 3;
+    else if (stage === 1) stage = kind === 'identifier' && INCLUDES.has(text) ? 2 : 3;
+    else stage = 3;
+  };
+
+  const closeLine = (): void => {
+    const end = pos >= length ? original.length : offsets.end(pos);
+    lines.push({ start: lineStart, end, tokens });
+    lineStart = end;
+    tokens = [];
+    space = false;
+    stage = 0;
+  };
+
+  /** Length of the name character at `at`, or 0. */
+  const nameCharacter = (at: number): number => {
+    const code = source.charCodeAt(at);
+    if (isPlainNameStart(code) || isDigit(code)) return 1;
+    if (code === 92) {
+      const match = /^\\(?:u[0-9a-fA-F]{4}|U[0-9a-fA-F]{8})/.exec(source.slice(at, at + 10));
+      return match ? match[0].length : 0;
+    }
+    if (code < 128 || Number.isNaN(code)) return 0;
+    const point = String.fromCodePoint(source.codePointAt(at) ?? 0);
+    return EXTENDED.test(point) ? point.length : 0;
+  };
+
+  const endOfName = (from: number): number => {
+    let at = from;
+    for (let step = nameCharacter(at); step > 0; step = nameCharacter(at)) at += step;
+    return at;
+  };
+
+  const endOfNumber = (from: number): number => {
+    let at = from;
+    for (;;) {
+      const code = source.charCodeAt(at);
+      if ((code === 43 || code === 45) && /[eEpP]/.test(source.charAt(at - 1)) && at > from) at++;
+      else if (code === 46) at++;
+      else if (code === 39 && options.digitSeparators && /[0-9A-Za-z_]/.test(source.charAt(at + 1))) at += 2;
+      else {
+        const step = nameCharacter(at);
+        if (step === 0) return at;
+        at += step;
+      }
+    }
+  };
+
+  const endOfLine = (from: number): number => {
+    let at = from;
+    while (at < length && source.charCodeAt(at) !== 10 && source.charCodeAt(at) !== 13) at++;
+    return at;
+  };
+
+  const quoted = (begin: number, open: number): void => {
+    const quote = source.charCodeAt(open);
+    let at = open + 1;
+    for (; at < length; at++) {
+      const code = source.charCodeAt(at);
+      if (code === 10 || code === 13) break;
+      if (code === 92) {
+        const next = source.charCodeAt(at + 1);
+        if (next !== 10 && next !== 13) at++;
+      } else if (code === quote) {
+        push(quote === 34 ? 'string' : 'character', begin, at + 1);
+        return;
+      }
+    }
+    push('other', begin, Math.min(at, length));
+  };
+
+  const headerName = (open: number): boolean => {
+    const close = source.charCodeAt(open) === 60 ? 62 : 34;
+    for (let at = open + 1; at < length; at++) {
+      const code = source.charCodeAt(at);
+      if (code === 10 || code === 13) return false;
+      if (code === close) {
+        push('header', open, at + 1);
+        return true;
+      }
+    }
+    return false;
+  };
+
+  while (pos < length) {
+    const code = source.charCodeAt(pos);
+    if (code === 10 || code === 13) {
+      pos += code === 13 && source.charCodeAt(pos + 1) === 10 ? 2 : 1;
+      closeLine();
+      continue;
+    }
+    if (
+      code === 32 ||
+      code === 9 ||
+      code === 11 ||
+      code === 12 ||
+      code === 0 ||
+      (code === 0xfeff && pos === 0)
+    ) {
+      space = true;
+      pos++;
+      continue;
+    }
+    if (isPlainNameStart(code)) {
+      const end = endOfName(pos);
+      const next = source.charCodeAt(end);
+      if ((next === 34 || next === 39) && /^(?:u8|[uUL])$/.test(source.slice(pos, Math.min(end, pos + 3)))) {
+        quoted(pos, end);
+      } else push('identifier', pos, end);
+      continue;
+    }
+    if (isDigit(code) || (code === 46 && isDigit(source.charCodeAt(pos + 1)))) {
+      push('number', pos, endOfNumber(pos + 1));
+      continue;
+    }
+    if ((code === 60 || code === 34) && stage === 2 && headerName(pos)) continue;
+    if (code === 34 || code === 39) {
+      quoted(pos, pos);
+      continue;
+    }
+    if (code === 47) {
+      const next = source.charCodeAt(pos + 1);
+      if (next === 47) {
+        push('comment', pos, endOfLine(pos + 2));
+        continue;
+      }
+      if (next === 42) {
+        const close = commentsClose ? source.indexOf('*/', pos + 2) : -1;
+        if (close < 0) commentsClose = false;
+        push('comment', pos, close < 0 ? endOfLine(pos + 2) : close + 2);
+        continue;
+      }
+    }
+    const first = source.charAt(pos);
+    if (SINGLE.has(first)) {
+      const longer =
+        code === 58 && options.scopeOperator && source.charCodeAt(pos + 1) === 58
+          ? '::'
+          : PUNCTUATORS[first]?.find((candidate) => source.startsWith(candidate, pos));
+      push('punctuator', pos, pos + (longer?.length ?? 1));
+      continue;
+    }
+    const step = nameCharacter(pos);
+    if (step > 0) push('identifier', pos, endOfName(pos + step));
+    else push('other', pos, pos + String.fromCodePoint(source.codePointAt(pos) ?? 0).length);
+  }
+  if (tokens.length > 0 || lineStart < original.length) closeLine();
+  return { text: original, lines, looseSplices: spliced.looseSplices };
+}
+
+/** Whether a comment lacks its closing mark. */
+export const isOpenComment = (token: Token): boolean =>
+  token.kind === 'comment' &&
+  token.text.startsWith('/*') &&
+  (token.text.length < 4 || !token.text.endsWith('*/'));

@@ -1,0 +1,153 @@
+/** What a preprocessing number stands for (6.4.4.1, 6.4.4.2), or why it stands for nothing. */
+export type Constant =
+  | {
+      readonly kind: 'integer';
+      readonly value: bigint;
+      readonly decimal: boolean;
+      readonly unsigned: boolean;
+      /** Number of `l` in the suffix. */
+      readonly long: 0 | 1 | 2;
+    }
+  | { readonly kind: 'floating'; readonly value: number; readonly suffix: string }
+  | { readonly kind: 'invalid'; readonly why: string };
+
+const FLOAT_SUFFIX = /^(?:[fFlL]|[dD][fFdDlL]|[fF](?:16|32|64|128)x?|[bB][fF]16|[iIjJ])?$/;
+
+export function parseNumber(spelling: string): Constant {
+  const text = spelling.includes("'") ? spelling.replaceAll("'", '') : spelling;
+  if (text.length > 4096) return { kind: 'invalid', why: 'it is too long' };
+  const hex = /^0[xX]([0-9a-fA-F]*)(\.[0-9a-fA-F]*)?(?:[pP]([+-]?[0-9]+))?(.*)$/s.exec(text);
+  if (hex && /^0[xX]/.test(text)) {
+    const [, whole = '', fraction, exponent, suffix = ''] = hex;
+    if (whole === '' && (fraction ?? '.') === '.')
+      return { kind: 'invalid', why: 'there are no digits behind 0x' };
+    if (fraction === undefined && exponent === undefined) return integer(`0x${whole}`, suffix, false);
+    if (exponent === undefined)
+      return { kind: 'invalid', why: 'a hexadecimal fraction needs an exponent such as p0' };
+    return floating(hexValue(whole, fraction?.slice(1) ?? '', Number(exponent)), suffix);
+  }
+  const binary = /^0[bB]([01]+)(.*)$/s.exec(text);
+  if (binary) return integer(`0b${binary[1]}`, binary[2] ?? '', false);
+  const decimal = /^([0-9]*)(\.[0-9]*)?([eE][+-]?[0-9]+)?(.*)$/s.exec(text);
+  if (!decimal) return { kind: 'invalid', why: 'it is no number' };
+  const [, whole = '', fraction, exponent, suffix = ''] = decimal;
+  if (fraction === undefined && exponent === undefined) {
+    if (!/^0[0-9]/.test(whole)) return integer(whole, suffix, true);
+    if (/[89]/.test(whole)) {
+      return { kind: 'invalid', why: 'the leading 0 makes it octal, and octal digits go from 0 to 7' };
+    }
+    return integer(`0o${whole.slice(1)}`, suffix, false);
+  }
+  return floating(Number(`${whole}${fraction ?? ''}${exponent ?? ''}`), suffix);
+}
+
+function integer(digits: string, suffix: string, decimal: boolean): Constant {
+  if (!/^(?:[uU](?:l|L|ll|LL|z|Z)?|(?:l|L|ll|LL|z|Z)[uU]?)?$/.test(suffix)) {
+    return { kind: 'invalid', why: `'${suffix.slice(0, 20)}' is no ending of a whole number` };
+  }
+  const longs = suffix.replace(/[uU]/, '').length;
+  return {
+    kind: 'integer',
+    value: BigInt(digits),
+    decimal,
+    unsigned: /[uU]/.test(suffix),
+    long: longs === 0 ? 0 : longs === 1 ? 1 : 2,
+  };
+}
+
+function floating(value: number, suffix: string): Constant {
+  if (Number.isNaN(value)) return { kind: 'invalid', why: 'it is no number' };
+  if (!FLOAT_SUFFIX.test(suffix)) {
+    return { kind: 'invalid', why: `'${suffix.slice(0, 20)}' is no ending of a number` };
+  }
+  return { kind: 'floating', value, suffix };
+}
+
+/** Exact for up to 53 significant bits; beyond them rounded once, to nearest with ties to even. */
+function hexValue(whole: string, fraction: string, exponent: number): number {
+  const mantissa = BigInt(`0x${whole}${fraction}` === '0x' ? '0' : `0x${whole}${fraction}`);
+  if (mantissa === 0n) return 0;
+  const scale = exponent - 4 * fraction.length;
+  const bits = mantissa.toString(2).length;
+  // Number() of a bigint rounds to nearest even; two steps of scaling keep each factor in range.
+  const half = Math.max(-1000, Math.min(1000, scale));
+  const value = Number(mantissa) * 2 ** half;
+  if (half === scale || value === 0 || !Number.isFinite(value)) return value;
+  return bits + scale > 1100 ? Number.POSITIVE_INFINITY : value * 2 ** Math.max(-2000, scale - half);
+}
+
+/** Value of a character constant, or why it has none. `width` is that of `char` extended to int. */
+export function parseCharacter(spelling: string): { value: bigint; unsigned: boolean } | { why: string } {
+  const open = spelling.indexOf("'");
+  const prefix = spelling.slice(0, open);
+  const units = unescape(spelling.slice(open + 1, -1), prefix === '');
+  if ('why' in units) return units;
+  const codes = units.codes;
+  if (codes.length === 0) return { why: 'there is nothing between the quotes' };
+  if (prefix !== '') {
+    const unsigned = prefix === 'u' || prefix === 'U' || prefix === 'u8';
+    return { value: BigInt(codes[codes.length - 1] ?? 0), unsigned };
+  }
+  if (codes.length === 1) return { value: BigInt.asIntN(8, BigInt(codes[0] ?? 0)), unsigned: false };
+  // Several characters: each shifts the earlier ones by eight bits, as the common compilers do.
+  const packed = codes.reduce((sum, code) => (sum << 8n) | BigInt(code & 255), 0n);
+  return { value: BigInt.asIntN(32, packed), unsigned: false };
+}
+
+/** Text of a string literal. */
+export function parseString(spelling: string): string | undefined {
+  const open = spelling.indexOf('"');
+  const units = unescape(spelling.slice(open + 1, -1), false);
+  if ('why' in units) return undefined;
+  return units.codes.map((code) => String.fromCodePoint(Math.min(code, 0x10ffff))).join('');
+}
+
+const SIMPLE: Readonly<Record<string, number>> = {
+  n: 10,
+  t: 9,
+  r: 13,
+  a: 7,
+  b: 8,
+  f: 12,
+  v: 11,
+  e: 27,
+  '\\': 92,
+  "'": 39,
+  '"': 34,
+  '?': 63,
+};
+
+/** Escape sequences (6.4.4.4). With `bytes`, characters beyond ASCII count as their UTF-8 bytes. */
+function unescape(text: string, bytes: boolean): { codes: number[] } | { why: string } {
+  const codes: number[] = [];
+  const add = (code: number): void => {
+    if (bytes && code > 127) for (const byte of utf8(code)) codes.push(byte);
+    else codes.push(code);
+  };
+  for (let at = 0; at < text.length; ) {
+    const char = text.charAt(at);
+    if (char !== '\\') {
+      const code = text.codePointAt(at) ?? 0;
+      add(code);
+      at += code > 0xffff ? 2 : 1;
+      continue;
+    }
+    const match = /^\\(?:([0-7]{1,3})|x([0-9a-fA-F]+)|u([0-9a-fA-F]{4})|U([0-9a-fA-F]{8})|(.))/su.exec(
+      text.slice(at, at + 32),
+    );
+    if (!match) return { why: 'it ends in a lone backslash' };
+    const [all, octal, hex, short, long, simple] = match;
+    if (octal !== undefined) codes.push(Number.parseInt(octal, 8));
+    else if (hex !== undefined) codes.push(Number(BigInt.asUintN(32, BigInt(`0x${hex}`))));
+    else if (short !== undefined || long !== undefined) add(Number.parseInt(short ?? long ?? '0', 16));
+    else add(SIMPLE[simple ?? ''] ?? simple?.codePointAt(0) ?? 0);
+    at += all.length;
+  }
+  return { codes };
+}
+
+function utf8(code: number): number[] {
+  if (code < 0x800) return [0xc0 | (code >> 6), 0x80 | (code & 63)];
+  if (code < 0x10000) return [0xe0 | (code >> 12), 0x80 | ((code >> 6) & 63), 0x80 | (code & 63)];
+  return [0xf0 | (code >> 18), 0x80 | ((code >> 12) & 63), 0x80 | ((code >> 6) & 63), 0x80 | (code & 63)];
+}

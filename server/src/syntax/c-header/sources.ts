@@ -1,0 +1,131 @@
+import { URI, Utils } from 'vscode-uri';
+import type { LexerOptions } from './lexer';
+import { type ParsedText, parseText } from './lines';
+
+/** Text that is kept parsed, at most. Texts, not files, are the key: the same text parses the same everywhere. */
+const KEPT_CHARACTERS = 32_000_000;
+const KEPT_TEXTS = 512;
+
+const kept = new Map<string, Map<string, ParsedText>>();
+
+/** Parses a text, or hands out the result of an earlier time. */
+export function parseCached(text: string, options: LexerOptions): ParsedText {
+  const mode = `${options.trigraphs ?? false},${options.digitSeparators ?? false},${options.scopeOperator ?? false}`;
+  let texts = kept.get(mode);
+  if (!texts) {
+    texts = new Map();
+    kept.set(mode, texts);
+  }
+  const known = texts.get(text);
+  if (known) {
+    texts.delete(text);
+    texts.set(text, known);
+    return known;
+  }
+  const parsed = parseText(text, options);
+  texts.set(text, parsed);
+  let size = 0;
+  for (const key of texts.keys()) size += key.length;
+  for (const key of texts.keys()) {
+    if (texts.size <= 1 || (texts.size <= KEPT_TEXTS && size <= KEPT_CHARACTERS)) break;
+    size -= key.length;
+    texts.delete(key);
+  }
+  return parsed;
+}
+
+/** One spelling for all spellings of a URI (percent signs, drive letter). */
+export function canonical(uri: string): string {
+  try {
+    return URI.parse(uri).toString();
+  } catch {
+    return uri;
+  }
+}
+
+const join = (folder: URI, name: string): string | undefined => {
+  try {
+    const drive = /^[A-Za-z]:[\\/]/.test(name);
+    if (drive) return folder.with({ path: `/${name.replaceAll('\\', '/')}` }).toString();
+    if (name.startsWith('/')) return folder.with({ path: name }).toString();
+    return Utils.joinPath(folder, name).toString();
+  } catch {
+    return undefined;
+  }
+};
+
+const parse = (uri: string): URI | undefined => {
+  try {
+    return URI.parse(uri);
+  } catch {
+    return undefined;
+  }
+};
+
+/**
+ * URIs an include may mean, best first (6.10.2): quotes look beside the including file and then along the paths, angle
+ * brackets along the paths only. A backslash is tried as written and then as the separator some build machines take it for.
+ */
+export function includeCandidates(
+  name: string,
+  quoted: boolean,
+  from: string,
+  includePaths: readonly string[],
+): string[] {
+  if (name === '' || name.includes('\0')) return [];
+  const folders: URI[] = [];
+  const beside = parse(from);
+  if (quoted && beside) folders.push(Utils.dirname(beside));
+  for (const path of includePaths) {
+    const folder = parse(path);
+    if (folder) folders.push(folder);
+  }
+  const names = name.includes('\\') ? [name, name.replaceAll('\\', '/')] : [name];
+  const found = folders.flatMap((folder) => names.map((spelling) => join(folder, spelling)));
+  return [...new Set(found.filter((uri) => uri !== undefined))];
+}
+
+export interface Source {
+  readonly uri: string;
+  readonly text: string;
+  readonly parsed: ParsedText;
+}
+
+/** Reads files of the snapshot, each under one spelling of its URI. */
+export interface Sources {
+  get(uri: string, from: string): Source | undefined;
+  /** First of `candidates` that exists, with those that do not. */
+  find(candidates: readonly string[], from: string): { source?: Source; absent: string[] };
+}
+
+export function createSources(
+  read: (uri: string) => string | undefined,
+  resolve: ((candidate: string, from: string) => string | undefined) | undefined,
+  lexer: LexerOptions,
+  spelled: readonly string[],
+): Sources {
+  const spelling = new Map(spelled.map((uri) => [canonical(uri), uri]));
+  const known = new Map<string, Source | undefined>();
+  const get = (asked: string, from: string): Source | undefined => {
+    const resolved = resolve?.(asked, from) ?? asked;
+    const key = canonical(resolved);
+    if (known.has(key)) return known.get(key);
+    const uri = spelling.get(key) ?? resolved;
+    const text = read(uri);
+    const source = text === undefined ? undefined : { uri, text, parsed: parseCached(text, lexer) };
+    known.set(key, source);
+    return source;
+  };
+  return {
+    get,
+    find(candidates, from) {
+      const absent: string[] = [];
+      for (const candidate of candidates) {
+        const source = get(candidate, from);
+        if (source) return { source, absent };
+        absent.push(candidate);
+      }
+      return { absent };
+    },
+  };
+}
