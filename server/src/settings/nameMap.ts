@@ -70,20 +70,20 @@ export function readNameMap(
     problems.push({ path, message, place: placeOf(path) });
   const root = record(json);
   const specs = new Map<string, NameSpec>();
-  for (const [name, value] of Object.entries(record(root['names']))) {
+  for (const [name, value] of Object.entries(record(root.names))) {
     const path = ['names', name];
     const spec = readSpec(name, value, concepts, (tail, message) => problem([...path, ...tail], message));
     if (spec) specs.set(name, { ...spec, place: placeOf(path) });
   }
-  const renamed = array(root['renamed']).flatMap((value, index) =>
+  const renamed = array(root.renamed).flatMap((value, index) =>
     readRename(value, placeOf(['renamed', index])),
   );
-  const known = new Set(array(root['known']).filter((name): name is string => typeof name === 'string'));
+  const known = new Set(array(root.known).filter((name): name is string => typeof name === 'string'));
   for (const name of specs.keys()) known.add(name);
   return {
-    firmware: text(root['firmware']),
-    version: text(root['version']),
-    complete: root['complete'] === true,
+    firmware: text(root.firmware),
+    version: text(root.version),
+    complete: root.complete === true,
     specs,
     known,
     renamed,
@@ -100,8 +100,8 @@ function readSpec(
   report: Report,
 ): NameSpec | undefined {
   const fields = typeof value === 'string' ? { concept: value } : record(value);
-  const list = Array.isArray(fields['list']);
-  const ids = list ? array(fields['list']).map((id) => text(id) ?? '') : [text(fields['concept']) ?? ''];
+  const list = Array.isArray(fields.list);
+  const ids = list ? array(fields.list).map((id) => text(id) ?? '') : [text(fields.concept) ?? ''];
   let sound = true;
   ids.forEach((id, index) => {
     if (list && id === '') return;
@@ -112,31 +112,31 @@ function readSpec(
   });
   if (!sound) return undefined;
   const first = ids.map((id) => concepts.get(id)).find((concept) => concept !== undefined);
-  const unit = text(fields['unit']);
+  const unit = text(fields.unit);
   if (unit !== undefined && !fits(unit, ids, concepts)) {
     report(['unit'], `"${unit}" is no unit of ${first?.title ?? name}.`);
     return undefined;
   }
-  const scale = fields['scale'] ?? 1;
+  const scale = fields.scale ?? 1;
   if (typeof scale !== 'number' || !Number.isFinite(scale) || scale === 0) {
     report(['scale'], 'A scale is a number other than 0.');
     return undefined;
   }
-  const definedMeans = text(fields['definedMeans']);
+  const definedMeans = text(fields.definedMeans);
   if (definedMeans !== undefined && first && opposite(first, definedMeans) === undefined) {
     report(['definedMeans'], `"${definedMeans}" is no value of ${first.title} that has one opposite.`);
     return undefined;
   }
-  const short = fields['short'];
+  const short = fields.short;
   return {
     name,
     concepts: ids,
     list,
     unit,
     scale,
-    tokens: textMap(fields['tokens']),
+    tokens: textMap(fields.tokens),
     definedMeans,
-    sentinel: textMap(fields['sentinel']),
+    sentinel: textMap(fields.sentinel),
     short: short === 'repeatLast' || short === 'allowed' ? short : undefined,
   };
 }

@@ -41,12 +41,12 @@ const LINK_WORDS: Readonly<Record<string, string>> = { host: 'host', panel: 'pan
 /** The title with its placeholders put into words, first letter in capitals. */
 export function titleOf(template: string, id: string, parts: Readonly<Record<string, string>>): string {
   const words: Readonly<Record<string, string>> = {
-    axis: axisWords(parts['axis'] ?? ''),
-    Axis: axisWords(parts['axis'] ?? ''),
-    end: parts['end'] ?? '',
-    link: LINK_WORDS[parts['link'] ?? ''] ?? '',
-    zone: parts['n'] === undefined ? 'bed' : `tool ${parts['n']}`,
-    fan: fanWords(id, parts['n']),
+    axis: axisWords(parts.axis ?? ''),
+    Axis: axisWords(parts.axis ?? ''),
+    end: parts.end ?? '',
+    link: LINK_WORDS[parts.link ?? ''] ?? '',
+    zone: parts.n === undefined ? 'bed' : `tool ${parts.n}`,
+    fan: fanWords(id, parts.n),
     input: inputWords(id, parts),
   };
   const title = template.replace(/\{(\w+)\}/g, (mark, name: string) => words[name] ?? mark);
@@ -59,6 +59,6 @@ function fanWords(id: string, tool: string | undefined): string {
 }
 
 function inputWords(id: string, parts: Readonly<Record<string, string>>): string {
-  if (parts['axis'] !== undefined) return `${axisWords(parts['axis'])} ${parts['end']} endstop`;
+  if (parts.axis !== undefined) return `${axisWords(parts.axis)} ${parts.end} endstop`;
   return id.startsWith('door') ? 'door switch' : 'probe';
 }
