@@ -89,7 +89,7 @@ function settingHover(view: View, spot: Spot): HoverText | undefined {
   const cautions = [...new Set(meant.map(({ concept }) => concept.caution).filter(Boolean))];
   return {
     markdown: paragraphs([
-      meant.length === 1 ? heading(first) : list(meant.map((reading) => valueLine(view, reading))),
+      meant.length === 1 ? heading(first) : list(meant.map((reading) => titledValue(view, reading))),
       meant.length === 1 ? valueLine(view, meant[0]!) : heading(first),
       explainState(entry, (place) => placeLink(view, place)),
       first.explain,
@@ -110,7 +110,7 @@ function valueLine(view: View, reading: Reading): string {
   const written = samePlace(reading.place, reading.entry.namePlace)
     ? ''
     : text.slice(reading.place.start, reading.place.end);
-  const value = explainValue(reading, written === '' ? '' : written);
+  const value = explainValue(reading, written);
   const expanded = reading.entry.usedDefinitions.map(({ name, place }) =>
     place ? `${code(name)} (${placeLink(view, place)})` : code(name),
   );
