@@ -53,7 +53,7 @@ function arithmetic(model: DataModel): Arithmetic<Value> {
       if (chosen.kind === 'fault' || twin.kind === 'fault') return chosen;
       if (chosen.kind === 'floating') return chosen;
       if (twin.kind === 'floating') return { kind: 'floating', value: Number(chosen.value) };
-      return fit(chosen.value, common(chosen, twin, model), true);
+      return store(chosen.value, common(chosen, twin, model), true);
     },
     cast: (cursor) => readCast(cursor),
     convert: (type, value) => convert(type, value, model),
@@ -136,7 +136,7 @@ function common(left: Integer, right: Integer, model: DataModel): IntegerType {
 }
 
 /** Puts a value into a type; a signed type that it does not fit is undefined behaviour unless `wraps`. */
-function fit(value: bigint, { bits, unsigned }: IntegerType, wraps = false): Value {
+function store(value: bigint, { bits, unsigned }: IntegerType, wraps = false): Value {
   const stored = unsigned ? BigInt.asUintN(bits, value) : BigInt.asIntN(bits, value);
   if (!unsigned && !wraps && stored !== value) return fault('overflow');
   return { kind: 'integer', value: stored, bits, unsigned };
@@ -150,8 +150,8 @@ function unary(operator: string, value: Value, model: DataModel): Value {
     return operator === '-' ? { kind: 'floating', value: -value.value } : value;
   }
   const promoted = promote(value, model);
-  if (operator === '-') return fit(-promoted.value, promoted);
-  if (operator === '~') return fit(~promoted.value, promoted);
+  if (operator === '-') return store(-promoted.value, promoted);
+  if (operator === '~') return store(~promoted.value, promoted);
   return promoted;
 }
 
@@ -176,7 +176,7 @@ function binary(operator: string, left: Value, right: Value, model: DataModel): 
   if (operator === '<<' || operator === '>>') {
     const type = promote(left, model);
     if (right.value < 0n || right.value >= BigInt(type.bits)) return fault('shift past the width');
-    return fit(operator === '<<' ? type.value << right.value : type.value >> right.value, type, true);
+    return store(operator === '<<' ? type.value << right.value : type.value >> right.value, type, true);
   }
   const type = common(left, right, model);
   const wrap = (value: bigint): bigint => (type.unsigned ? BigInt.asUintN(type.bits, value) : value);
@@ -184,21 +184,21 @@ function binary(operator: string, left: Value, right: Value, model: DataModel): 
   const b = wrap(right.value);
   switch (operator) {
     case '+':
-      return fit(a + b, type);
+      return store(a + b, type);
     case '-':
-      return fit(a - b, type);
+      return store(a - b, type);
     case '*':
-      return fit(a * b, type);
+      return store(a * b, type);
     case '/':
-      return b === 0n ? fault('division by zero') : fit(a / b, type);
+      return b === 0n ? fault('division by zero') : store(a / b, type);
     case '%':
-      return b === 0n ? fault('division by zero') : fit(a % b, type);
+      return b === 0n ? fault('division by zero') : store(a % b, type);
     case '&':
-      return fit(a & b, type);
+      return store(a & b, type);
     case '|':
-      return fit(a | b, type);
+      return store(a | b, type);
     case '^':
-      return fit(a ^ b, type);
+      return store(a ^ b, type);
     default:
       return compare(operator, a < b ? -1 : a > b ? 1 : 0, model);
   }
@@ -311,9 +311,9 @@ function convert(type: string, value: Value, model: DataModel): Value {
   }
   const target = integerType(type, model);
   if (!target) return fault(`no type ${type}`);
-  if (value.kind === 'integer') return fit(value.value, target, true);
+  if (value.kind === 'integer') return store(value.value, target, true);
   if (!Number.isFinite(value.value)) return fault('not finite');
   const whole = BigInt(Math.trunc(value.value));
-  const stored = fit(whole, target, true);
+  const stored = store(whole, target, true);
   return stored.kind === 'integer' && stored.value === whole ? stored : fault('does not fit');
 }

@@ -88,7 +88,7 @@ function settleOne(
     for (const name of context.translation.environment.get(macro.name).undecided ?? []) undecided.add(name);
   }
   const used = new Map<string, Place | undefined>();
-  const value = valueOf(draft, context, undecided, used, budget);
+  const value = settledValue(draft, context, undecided, used, budget);
   const only = macro.body.length === 1 ? first : undefined;
   return {
     name: macro.name,
@@ -143,7 +143,7 @@ function stateOf(
   return { state: 'undefined', endedBy: live.ended.place };
 }
 
-function valueOf(
+function settledValue(
   draft: Draft,
   context: EntryContext,
   undecided: Set<string>,

@@ -21,6 +21,8 @@ export interface Slot {
   readonly undecided?: ReadonlySet<string>;
 }
 
+const NO_NAMES: ReadonlySet<string> = new Set();
+
 export const ABSENT: Slot = { definitions: [], mayBeAbsent: true };
 
 export const defined = (live: Live): Slot => ({ definitions: [live], mayBeAbsent: false });
@@ -107,7 +109,7 @@ function joinSlots(slots: readonly Slot[], names: ReadonlySet<string>): Slot {
   return {
     definitions,
     mayBeAbsent,
-    undecided: union([names, ...open.map((slot) => slot.undecided ?? new Set())]),
+    undecided: union([names, ...open.map((slot) => slot.undecided ?? NO_NAMES)]),
   };
 }
 

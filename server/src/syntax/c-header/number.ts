@@ -80,7 +80,7 @@ function hexValue(whole: string, fraction: string, exponent: number): number {
 export function parseCharacter(spelling: string): { value: bigint; unsigned: boolean } | { why: string } {
   const open = spelling.indexOf("'");
   const prefix = spelling.slice(0, open);
-  const units = unescape(spelling.slice(open + 1, -1), prefix === '');
+  const units = codesOf(spelling.slice(open + 1, -1), prefix === '');
   if ('why' in units) return units;
   const codes = units.codes;
   if (codes.length === 0) return { why: 'there is nothing between the quotes' };
@@ -97,7 +97,7 @@ export function parseCharacter(spelling: string): { value: bigint; unsigned: boo
 /** Text of a string literal. */
 export function parseString(spelling: string): string | undefined {
   const open = spelling.indexOf('"');
-  const units = unescape(spelling.slice(open + 1, -1), false);
+  const units = codesOf(spelling.slice(open + 1, -1), false);
   if ('why' in units) return undefined;
   return units.codes.map((code) => String.fromCodePoint(Math.min(code, 0x10ffff))).join('');
 }
@@ -118,7 +118,7 @@ const SIMPLE: Readonly<Record<string, number>> = {
 };
 
 /** Escape sequences (6.4.4.4). With `bytes`, characters beyond ASCII count as their UTF-8 bytes. */
-function unescape(text: string, bytes: boolean): { codes: number[] } | { why: string } {
+function codesOf(text: string, bytes: boolean): { codes: number[] } | { why: string } {
   const codes: number[] = [];
   const add = (code: number): void => {
     if (bytes && code > 127) for (const byte of utf8(code)) codes.push(byte);
