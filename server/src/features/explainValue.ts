@@ -24,6 +24,8 @@ export function explainValue(reading: Reading, written: string): string {
       return text;
     case 'unassigned':
       return `${text} = nothing assigned`;
+    case 'undecided':
+      return `${text}, which only the build can tell`;
     case 'bad':
       return `${text}, which is no value for it: ${literal(value.problem.message)}`;
   }

@@ -24,6 +24,8 @@ export type ReadingValue =
   | { readonly kind: 'text'; readonly text: string }
   /** A sentinel of the name map: the setting is present and says "nothing here". */
   | { readonly kind: 'unassigned' }
+  /** The value hangs on a definition that only the build decides. */
+  | { readonly kind: 'undecided' }
   | { readonly kind: 'bad'; readonly problem: BadValue };
 
 /** A concept with the value that one entry of the settings gives it. */
@@ -55,7 +57,7 @@ export interface Settings {
   pin(id: string): Fact<string> | undefined;
   choice(id: string): Fact<string> | undefined;
   text(id: string): Fact<string> | undefined;
-  /** True when some entry of this concept is undecided, so that its value is known to the build only. */
+  /** True when some entry of this concept is undecided, or a live one's value is, so that only the build knows. */
   undecided(id: string): boolean;
   /** Active entries that use a name which the firmware has given up, with the text the new name needs, when it can be converted. */
   readonly renamed: readonly RenamedEntry[];
@@ -71,7 +73,7 @@ export interface Settings {
   nameOf(conceptId: string): string | undefined;
   /** Edit that gives the reading another value, spelled in its file's unit, scale and tokens; none when its text comes out of a macro. */
   edit(reading: Reading, value: NewValue): TextEdit | undefined;
-  /** The new value as the settings file would spell it. */
+  /** The new value as the settings file would spell it; "defined" or "not defined" where that is how it is told. */
   spell(reading: Reading, value: NewValue): string | undefined;
   /** Name and value for a concept that no line of the settings sets yet; none when its name carries a list. */
   newLine(conceptId: string, value: NewValue): { readonly name: string; readonly value: string } | undefined;

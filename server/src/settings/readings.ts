@@ -35,8 +35,7 @@ export function interpret(
     }
   }
   const absent = absentReadings(text.entries, merged.specs, byConcept, sourced);
-  const undecided = (id: string) =>
-    byConcept.get(id)?.some(({ reading }) => reading.entry.state === 'undecided') ?? false;
+  const undecided = (id: string) => byConcept.get(id)?.some(({ reading }) => isUndecided(reading)) ?? false;
   const live = memo((id: string): Reading | undefined => {
     if (undecided(id)) return undefined;
     const active = byConcept.get(id)?.filter(({ reading }) => reading.entry.state === 'active') ?? [];
@@ -74,7 +73,10 @@ export function interpret(
     nameOf: (id) => nameFor(id)?.name,
     spell: (reading, value) => {
       const source = sourced.get(reading);
-      return source && spellValue(reading.concept, source.spec, source.text, value);
+      if (source?.spec.definedMeans === undefined)
+        return source && spellValue(reading.concept, source.spec, source.text, value);
+      const defined = isDefinedFor(source.spec, value);
+      return defined === undefined ? undefined : defined ? 'defined' : 'not defined';
     },
     edit: (reading, value) => {
       const source = sourced.get(reading);
@@ -84,6 +86,9 @@ export function interpret(
       const spec = nameFor(id);
       const concept = concepts.get(id);
       if (!spec || !concept || spec.list) return undefined;
+      if (spec.definedMeans !== undefined) {
+        return isDefinedFor(spec, value) ? { name: spec.name, value: '' } : undefined;
+      }
       const spelled = spellValue(concept, spec, '', value);
       return spelled === undefined ? undefined : { name: spec.name, value: spelled };
     },
@@ -160,14 +165,35 @@ const factOf = <T>({ place, concept }: Reading, value: T, text: string | undefin
 
 function editOf({ reading, spec, text, editable }: SourcedReading, value: NewValue): TextEdit | undefined {
   const { entry, concept } = reading;
-  // Here the definition itself is the value: to change it is to add or remove the line.
-  if (spec.definedMeans !== undefined) return undefined;
+  if (spec.definedMeans !== undefined) return definitionEdit(reading, isDefinedFor(spec, value));
   const newText = editable ? spellValue(concept, spec, text, value) : undefined;
   if (newText === undefined) return undefined;
   if (entry.valuePlace) return { place: reading.place, newText };
   const end: Place = { ...entry.namePlace, start: entry.namePlace.end };
   return { place: end, newText: ` ${newText}` };
 }
+
+/** Whether a name whose presence is its value is there for `value`; undefined when the value is of another type. */
+function isDefinedFor(spec: NameSpec, value: NewValue): boolean | undefined {
+  const wanted = 'on' in value ? (value.on ? 'on' : 'off') : 'choice' in value ? value.choice : undefined;
+  return wanted === undefined ? undefined : wanted === spec.definedMeans;
+}
+
+/** Switches a definition on or off as a whole, by taking its comment mark away or putting one in front. */
+function definitionEdit({ entry }: Reading, defined: boolean | undefined): TextEdit | undefined {
+  const marks = entry.commentMarks ?? [];
+  if (defined === true && entry.state === 'commentedOut' && marks.length === 1) {
+    return { place: marks[0] as Place, newText: '' };
+  }
+  // A comment that goes on in the next line would be cut in two.
+  if (defined !== false || entry.state !== 'active' || entry.trailingComment?.includes('\n'))
+    return undefined;
+  return { place: { ...entry.place, end: entry.place.start }, newText: '// ' };
+}
+
+/** An undecided branch, or a value in a live one that only the build knows. */
+const isUndecided = ({ entry, value }: Reading): boolean =>
+  entry.state === 'undecided' || (entry.state === 'active' && value.kind === 'undecided');
 
 const renamedEntries = (
   entries: readonly Entry[],

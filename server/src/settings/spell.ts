@@ -108,7 +108,6 @@ function padded(text: string, decimals: number): string {
 
 function spellSwitch(spec: NameSpec, current: string, on: boolean): string | undefined {
   const wanted = on ? 'on' : 'off';
-  if (spec.definedMeans !== undefined) return spec.definedMeans === wanted ? current : undefined;
   const token = tokenFor(spec, current, wanted);
   if (token !== undefined) return token;
   // Tokens that know only one of the two states leave the other to the plain words, unless they turn those round.
@@ -121,7 +120,6 @@ function spellSwitch(spec: NameSpec, current: string, on: boolean): string | und
 
 function spellChoice(concept: Concept, spec: NameSpec, current: string, choice: string): string | undefined {
   if (!concept.choices?.some(({ id }) => id === choice)) return undefined;
-  if (spec.definedMeans !== undefined) return spec.definedMeans === choice ? current : undefined;
   const token = tokenFor(spec, current, choice);
   if (token !== undefined) return token;
   // With a token map of its own, the firmware knows no other words.

@@ -19,6 +19,7 @@ export interface Written {
 
 /** What `written` means for `concept`. Never throws; what makes no sense becomes a bad value with its candidates. */
 export function readValue(concept: Concept, spec: NameSpec, written: Written): ReadingValue {
+  if (written.value.kind === 'other' && written.value.undecided) return { kind: 'undecided' };
   const keys = keysOf(written);
   const sentinel = lookUp(spec.sentinel, keys);
   if (sentinel !== undefined && fold(sentinel) === 'none') return { kind: 'unassigned' };
