@@ -11,8 +11,8 @@ export function startStopMove(
   acceleration: number,
 ): { peak: number; time: number } {
   const peak = Math.min(speed, Math.sqrt(distance * acceleration));
-  const ramps = (2 * peak) / acceleration;
-  return { peak, time: ramps + (distance - peak ** 2 / acceleration) / peak };
+  const changes = (2 * peak) / acceleration;
+  return { peak, time: changes + (distance - peak ** 2 / acceleration) / peak };
 }
 
 /** Force on a mass, N, and the torque it asks for at a radius, N·m. */
