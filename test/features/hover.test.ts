@@ -204,7 +204,7 @@ describe('on a setting', () => {
         "400
       ====
       **Y steps per millimetre** \`axis.y.stepsPerMm\`",
-        "Y steps per millimetre: \`400\` = 400 steps/mm",
+        "\`400\` = 400 steps/mm",
       ]
     `);
   });

@@ -115,10 +115,11 @@ function valueLine(view: View, reading: Reading): string {
     place ? `${code(name)} (${placeLink(view, place)})` : code(name),
   );
   const origin = expanded.length > 0 ? `, from ${expanded.join(', ')}` : '';
-  return reading.listIndex === undefined
-    ? value + origin
-    : `${literal(reading.concept.title)}: ${value}${origin}`;
+  return value + origin;
 }
+
+const titledValue = (view: View, reading: Reading): string =>
+  `${literal(reading.concept.title)}: ${valueLine(view, reading)}`;
 
 /** A name that no map knows is worth a word only when something was found out about it. */
 function unmappedHover(
