@@ -21,7 +21,10 @@ export function shippedChip(id: string): ChipFacts | undefined {
   if (!data) return undefined;
   if (!loaded.has(data.id)) {
     const source = `data sheet of ${data.id}`;
-    const { value } = loadBySchema<ChipFacts>(chipSchema as Schema, `chips/${data.id}`, shippedText(data), { shipped: true, source });
+    const { value } = loadBySchema<ChipFacts>(chipSchema as Schema, `chips/${data.id}`, shippedText(data), {
+      shipped: true,
+      source,
+    });
     loaded.set(data.id, value);
   }
   return loaded.get(data.id);

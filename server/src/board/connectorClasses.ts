@@ -16,10 +16,15 @@ interface Classes {
   readonly classes: ReadonlyMap<string, ConnectorClass>;
 }
 
-const loaded = loadBySchema<Classes>(classesSchema as Schema, 'connectors/classes', shippedText(classesData), {
-  shipped: true,
-  source: 'class value',
-}).value;
+const loaded = loadBySchema<Classes>(
+  classesSchema as Schema,
+  'connectors/classes',
+  shippedText(classesData),
+  {
+    shipped: true,
+    source: 'class value',
+  },
+).value;
 
 export const connectorClasses: ReadonlyMap<string, ConnectorClass> = loaded?.classes ?? new Map();
 

@@ -20,19 +20,35 @@ export function shippedDriver(id: string): DriverFamily | undefined {
   if (!data) return undefined;
   if (!loaded.has(data.id)) {
     const source = `data sheet of ${data.id}`;
-    const { value } = loadBySchema<DriverFamily>(driverSchema as Schema, `drivers/${data.id}`, shippedText(data), { shipped: true, source });
+    const { value } = loadBySchema<DriverFamily>(
+      driverSchema as Schema,
+      `drivers/${data.id}`,
+      shippedText(data),
+      { shipped: true, source },
+    );
     loaded.set(data.id, value);
   }
   return loaded.get(data.id);
 }
 
 /** The named family with the facts stated beside it, which win; nothing when neither says anything. */
-export function driverFamily(name: Fact<string> | undefined, own: Partial<DriverFamily> | undefined): DriverFamily | undefined {
+export function driverFamily(
+  name: Fact<string> | undefined,
+  own: Partial<DriverFamily> | undefined,
+): DriverFamily | undefined {
   const shipped = name && shippedDriver(name.value);
   if (!shipped && !own) return undefined;
   const id = shipped?.id ?? name?.value ?? 'own';
-  return { ...defined(shipped ?? {}), ...defined(own ?? {}), id, title: own?.title ?? shipped?.title ?? name?.value ?? 'driver', sources: shipped?.sources ?? [] };
+  return {
+    ...defined(shipped ?? {}),
+    ...defined(own ?? {}),
+    id,
+    title: own?.title ?? shipped?.title ?? name?.value ?? 'driver',
+    sources: shipped?.sources ?? [],
+  };
 }
 
 const defined = <T extends object>(value: T): Partial<T> =>
-  Object.fromEntries(Object.entries(value).filter(([key, member]) => member !== undefined && key !== 'place')) as Partial<T>;
+  Object.fromEntries(
+    Object.entries(value).filter(([key, member]) => member !== undefined && key !== 'place'),
+  ) as Partial<T>;

@@ -1,11 +1,18 @@
 import boardSchema from '../../../schemas/board.schema.json';
 import type { NumberFact } from '../model/fact';
-import { danglingReferences, type JsonProblem, loadBySchema, type Names, type Schema, sortProblems } from '../syntax/json';
+import {
+  danglingReferences,
+  type JsonProblem,
+  loadBySchema,
+  type Names,
+  type Schema,
+  sortProblems,
+} from '../syntax/json';
 import { chipIds, shippedChip } from './chips';
 import { connectorClassIds } from './connectorClasses';
 import { driverFamily, driverFamilyIds } from './drivers';
 import { boardPins } from './pins';
-import type { BoardProfile, Chip, Connector, DriverSocket, Rail } from './profile';
+import type { BoardProfile, Chip, Connector, DriverSocket, FittedPart, Rail } from './profile';
 import type { RawBoard, RawSocket } from './raw';
 import { atSupply, type ChipFacts } from './supplyFacts';
 
@@ -23,7 +30,9 @@ const SOURCE = 'board profile';
  */
 export function loadBoard(uri: string, text: string): LoadedBoard {
   const schema = boardSchema as Schema;
-  const rails = loadBySchema<{ readonly rails: ReadonlyMap<string, Rail> }>(schema, uri, text, { source: SOURCE }).value?.rails;
+  const rails = loadBySchema<{ readonly rails: ReadonlyMap<string, Rail> }>(schema, uri, text, {
+    source: SOURCE,
+  }).value?.rails;
   const rail = (name: string): NumberFact | null | undefined =>
     name === 'supply' ? null : rails?.has(name) ? (rails.get(name)?.voltage ?? null) : undefined;
   const { value, problems, references } = loadBySchema<RawBoard>(schema, uri, text, { source: SOURCE, rail });
@@ -37,20 +46,45 @@ function names(raw: RawBoard, chip: Chip | undefined): Record<string, Names> {
   const where = 'in this board profile';
   const pins = [...raw.pins.keys(), ...(chip?.pins?.keys() ?? [])];
   return {
-    connectors: { noun: 'connector', where, names: raw.connectors.keys(), ignoreCase: true },
-    fuses: { noun: 'fuse', where, names: raw.fuses.keys(), ignoreCase: true },
+    connectors: { noun: 'connector', where, names: [...raw.connectors.keys()], ignoreCase: true },
+    fuses: { noun: 'fuse', where, names: [...raw.fuses.keys()], ignoreCase: true },
     rails: { noun: 'rail', where, names: ['supply', ...raw.rails.keys()] },
     // Without the chip's own list every name may be a pin of it.
-    ...(chip?.pins && { pins: { noun: 'pin', where: `in this board profile or on ${chip.title}`, names: pins, ignoreCase: true } }),
+    ...(chip?.pins && {
+      pins: {
+        noun: 'pin',
+        where: `in this board profile or on ${chip.title}`,
+        names: pins,
+        ignoreCase: true,
+      },
+    }),
     // A chip or driver whose facts the profile states itself may have any name.
-    ...(!raw.chipFacts && { chips: { noun: 'chip', where: 'among the data that ship; state its facts in "chipFacts"', names: chipIds, ignoreCase: true } }),
-    driverFamilies: { noun: 'driver', where: 'among the data that ship; state its facts in "familyFacts"', names: [...driverFamilyIds, ...ownFamilies(raw)], ignoreCase: true },
-    connectorClasses: { noun: 'kind of connector', where: 'among the data that ship', names: connectorClassIds },
+    ...(!raw.chipFacts && {
+      chips: {
+        noun: 'chip',
+        where: 'among the data that ship; state its facts in "chipFacts"',
+        names: chipIds,
+        ignoreCase: true,
+      },
+    }),
+    driverFamilies: {
+      noun: 'driver',
+      where: 'among the data that ship; state its facts in "familyFacts"',
+      names: [...driverFamilyIds, ...ownFamilies(raw)],
+      ignoreCase: true,
+    },
+    connectorClasses: {
+      noun: 'kind of connector',
+      where: 'among the data that ship',
+      names: connectorClassIds,
+    },
   };
 }
 
 const ownFamilies = (raw: RawBoard): string[] =>
-  [...raw.drivers.values()].flatMap((socket) => (socket.familyFacts && socket.family ? [socket.family.value] : []));
+  [...raw.drivers.values()].flatMap((socket) =>
+    socket.familyFacts && socket.family ? [socket.family.value] : [],
+  );
 
 function mergedChip(raw: RawBoard): Chip | undefined {
   const shipped = raw.chip && shippedChip(raw.chip.value);
@@ -78,7 +112,9 @@ function statedInstead(own: Partial<ChipFacts>): Partial<ChipFacts> {
 }
 
 const defined = <T extends object>(value: T): Partial<T> =>
-  Object.fromEntries(Object.entries(value).filter(([key, member]) => member !== undefined && key !== 'place')) as Partial<T>;
+  Object.fromEntries(
+    Object.entries(value).filter(([key, member]) => member !== undefined && key !== 'place'),
+  ) as Partial<T>;
 
 function profileOf(uri: string, raw: RawBoard, chip: Chip | undefined): BoardProfile {
   const { chip: _, chipFacts: __, drivers, connectors, ...rest } = raw;
@@ -91,7 +127,12 @@ function profileOf(uri: string, raw: RawBoard, chip: Chip | undefined): BoardPro
     connectors: new Map([...connectors].map(([key, connector]) => [key, withDefaults(connector, raw)])),
     drivers: new Map([...drivers].map(([key, socket]) => [key, socketOf(socket)])),
     pins: boardPins(raw, chip),
-    memory: raw.memory && { ...raw.memory, flash: raw.memory.flash ?? chip?.flash, ram: raw.memory.ram ?? chip?.ram, flashBase: raw.memory.flashBase ?? chip?.flashBase },
+    memory: raw.memory && {
+      ...raw.memory,
+      flash: raw.memory.flash ?? chip?.flash,
+      ram: raw.memory.ram ?? chip?.ram,
+      flashBase: raw.memory.flashBase ?? chip?.flashBase,
+    },
   };
 }
 
@@ -100,10 +141,27 @@ const socketOf = ({ familyFacts, family, ...socket }: RawSocket): DriverSocket =
   family: driverFamily(family, familyFacts),
 });
 
-/** A pull-up leads to the logic supply unless the profile says otherwise. */
+const PART_WORDS: Readonly<Record<FittedPart['part']['value'], string>> = {
+  pullUp: 'pull-up',
+  pullDown: 'pull-down',
+  series: 'series resistor',
+  filter: 'filter',
+  divider: 'divider',
+  optocoupler: 'optocoupler',
+  diode: 'diode',
+};
+
+/** A pull-up leads to the logic supply unless the profile says otherwise. Labels say which part is meant. */
 function withDefaults(connector: Connector, raw: RawBoard): Connector {
-  const fitted = connector.fitted.map((part) =>
-    part.part.value === 'pullUp' && !part.to && raw.logicVoltage ? { ...part, to: raw.logicVoltage } : part,
-  );
+  const fitted = connector.fitted.map((part): FittedPart => {
+    const label = `${PART_WORDS[part.part.value]} at ${connector.name} (${SOURCE})`;
+    const to = part.to ?? (part.part.value === 'pullUp' ? raw.logicVoltage : undefined);
+    return {
+      ...part,
+      resistance: part.resistance && { ...part.resistance, label },
+      capacitance: part.capacitance && { ...part.capacitance, label },
+      to,
+    };
+  });
   return { ...connector, fitted };
 }

@@ -23,14 +23,17 @@ function named(raw: RawBoard): Fact<string>[] {
   const facts: (Fact<string> | undefined)[] = [];
   for (const connector of raw.connectors.values()) facts.push(connector.pin, ...connector.contacts.values());
   for (const output of raw.outputs.values()) facts.push(output.pin);
-  for (const socket of raw.drivers.values()) facts.push(socket.stepPin, socket.directionPin, socket.enablePin);
+  for (const socket of raw.drivers.values())
+    facts.push(socket.stepPin, socket.directionPin, socket.enablePin);
   for (const uart of raw.uarts) facts.push(uart.receivePin, uart.transmitPin);
   return facts.filter((fact) => fact !== undefined);
 }
 
 function merged(pin: BoardPin, chipPin: ChipPin | undefined, chip: Chip | undefined): BoardPin {
   const own = <T>(value: T | undefined, what: string): Fact<T> | undefined =>
-    value === undefined ? undefined : { value, quality: 'datasheet', label: `${what} of pin ${pin.name} (data sheet)` };
+    value === undefined
+      ? undefined
+      : { value, quality: 'datasheet', label: `${what} of pin ${pin.name} (data sheet)` };
   const tolerant5V = pin.tolerant5V ?? own(chipPin?.tolerant5V, 'tolerance of 5 V');
   return {
     ...pin,
@@ -52,4 +55,3 @@ function merged(pin: BoardPin, chipPin: ChipPin | undefined, chip: Chip | undefi
 function byName<T>(map: ReadonlyMap<string, T> | undefined, name: string): T | undefined {
   return map?.get(name) ?? map?.get(name.toUpperCase());
 }
-

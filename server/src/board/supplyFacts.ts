@@ -15,20 +15,30 @@ export function atSupply(facts: ChipFacts, logicVoltage: NumberFact | undefined)
   const { vilOfSupply, vihOfSupply, vohBelowSupply, pinMaxOverSupply, ...chip } = facts;
   return {
     ...chip,
-    vil: chip.vil ?? follow(vilOfSupply, logicVoltage, (share, supply) => share * supply),
-    vih: chip.vih ?? follow(vihOfSupply, logicVoltage, (share, supply) => share * supply),
-    voh: chip.voh ?? follow(vohBelowSupply, logicVoltage, (drop, supply) => supply - drop),
-    pinMax: chip.pinMax ?? follow(pinMaxOverSupply, logicVoltage, (more, supply) => supply + more),
+    vil:
+      chip.vil ??
+      follow('highest low level (VIL)', vilOfSupply, logicVoltage, (share, supply) => share * supply),
+    vih:
+      chip.vih ??
+      follow('lowest high level (VIH)', vihOfSupply, logicVoltage, (share, supply) => share * supply),
+    voh:
+      chip.voh ??
+      follow('output high level (VOH)', vohBelowSupply, logicVoltage, (drop, supply) => supply - drop),
+    pinMax:
+      chip.pinMax ??
+      follow('highest pin voltage', pinMaxOverSupply, logicVoltage, (more, supply) => supply + more),
     adcReference: chip.adcReference ?? logicVoltage,
   };
 }
 
 function follow(
+  what: string,
   fact: NumberFact | undefined,
   supply: NumberFact | undefined,
   law: (value: number, supply: number) => number,
 ): NumberFact | undefined {
   if (!fact || !supply) return undefined;
   const value: Interval = over([fact.value, supply.value], law);
-  return derive(fact, value);
+  const source = /\(([^()]*)\)$/.exec(fact.label)?.[1];
+  return derive(fact, value, source ? `${what} (${source})` : what);
 }

@@ -34,7 +34,8 @@ const SOURCE = 'machine sheet';
  */
 export function loadMachine(uri: string, text: string, profile?: BoardProfile): LoadedMachine {
   const schema = machineSchema as Schema;
-  const supply = loadBySchema<{ readonly supply?: SheetSupply }>(schema, uri, text, { source: SOURCE }).value?.supply;
+  const supply = loadBySchema<{ readonly supply?: SheetSupply }>(schema, uri, text, { source: SOURCE }).value
+    ?.supply;
   const rail = (name: string): NumberFact | null | undefined => railVoltage(name, supply, profile);
   const { value, problems, references } = loadBySchema<RawSheet>(schema, uri, text, { source: SOURCE, rail });
   if (!value) return { problems };
@@ -52,7 +53,11 @@ export function loadMachine(uri: string, text: string, profile?: BoardProfile): 
 }
 
 /** "supply" is the main supply; another name is one of the board's rails, unknown until there is a board. */
-function railVoltage(name: string, supply: SheetSupply | undefined, profile: BoardProfile | undefined): NumberFact | null | undefined {
+function railVoltage(
+  name: string,
+  supply: SheetSupply | undefined,
+  profile: BoardProfile | undefined,
+): NumberFact | null | undefined {
   if (name === 'supply') return supply?.voltage ?? null;
   const rail = profile?.rails.get(name);
   if (rail) return rail.voltage ?? null;
@@ -69,16 +74,25 @@ const socketName = (value: string, place: Fact<string>['place']): Fact<string> =
 function names(sheet: MachineSheet, profile: BoardProfile | undefined): Record<string, Names> {
   const where = 'on this machine sheet';
   const shipped = 'among the data that ship';
-  const own = [...sheet.drivers.values()].flatMap((driver) => (driver.familyFacts && driver.family ? [driver.family.value] : []));
+  const own = [...sheet.drivers.values()].flatMap((driver) =>
+    driver.familyFacts && driver.family ? [driver.family.value] : [],
+  );
   return {
-    motors: { noun: 'motor', where, names: sheet.motors.keys() },
+    motors: { noun: 'motor', where, names: [...sheet.motors.keys()] },
     devices: { noun: 'device', where, names: devices(sheet) },
-    driverFamilies: { noun: 'driver', where: `${shipped}; state its facts in "familyFacts"`, names: [...driverFamilyIds, ...own], ignoreCase: true },
-    curves: { noun: 'curve', where: shipped, names: shippedCurves.keys() },
-    materials: { noun: 'material', where: shipped, names: materials.keys() },
-    insulations: { noun: 'insulation', where: shipped, names: copperWire.insulations.keys() },
+    driverFamilies: {
+      noun: 'driver',
+      where: `${shipped}; state its facts in "familyFacts"`,
+      names: [...driverFamilyIds, ...own],
+      ignoreCase: true,
+    },
+    curves: { noun: 'curve', where: shipped, names: [...shippedCurves.keys()] },
+    materials: { noun: 'material', where: shipped, names: [...materials.keys()] },
+    insulations: { noun: 'insulation', where: shipped, names: [...copperWire.insulations.keys()] },
     connectorClasses: { noun: 'kind of connector', where: shipped, names: connectorClassIds },
-    ...(profile && { rails: { noun: 'rail', where: 'on the board', names: ['supply', ...profile.rails.keys()] } }),
+    ...(profile && {
+      rails: { noun: 'rail', where: 'on the board', names: ['supply', ...profile.rails.keys()] },
+    }),
   };
 }
 

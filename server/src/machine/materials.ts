@@ -1,5 +1,5 @@
-import materialsSchema from '../../../schemas/materials.schema.json';
 import metals from '../../../schemas/materials/metals.json';
+import materialsSchema from '../../../schemas/materials.schema.json';
 import { shippedText } from '../board/shipped';
 import type { NumberFact } from '../model/fact';
 import { loadBySchema, type Schema } from '../syntax/json';
@@ -16,4 +16,9 @@ export interface Material {
 }
 
 export const materials: ReadonlyMap<string, Material> =
-  loadBySchema<{ readonly materials: ReadonlyMap<string, Material> }>(materialsSchema as Schema, 'materials/metals', shippedText(metals), { shipped: true, source: 'materials table' }).value?.materials ?? new Map();
+  loadBySchema<{ readonly materials: ReadonlyMap<string, Material> }>(
+    materialsSchema as Schema,
+    'materials/metals',
+    shippedText(metals),
+    { shipped: true, source: 'materials table' },
+  ).value?.materials ?? new Map();

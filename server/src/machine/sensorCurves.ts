@@ -32,7 +32,12 @@ const DATA = [ntc100k3950, ntc100k4267, ntc10k3950, ntc10k8016, pt100, pt1000, t
 export const shippedCurves: ReadonlyMap<string, ShippedCurve> = new Map(
   DATA.flatMap((data) => {
     const options = { shipped: true, source: data.title };
-    const { value } = loadBySchema<ShippedCurve>(sensorSchema as Schema, `sensors/${data.id}`, shippedText(data), options);
+    const { value } = loadBySchema<ShippedCurve>(
+      sensorSchema as Schema,
+      `sensors/${data.id}`,
+      shippedText(data),
+      options,
+    );
     return value ? [[data.id, value] as const] : [];
   }),
 );

@@ -1,5 +1,5 @@
-import wiresSchema from '../../../schemas/wires.schema.json';
 import copper from '../../../schemas/wires/copper.json';
+import wiresSchema from '../../../schemas/wires.schema.json';
 import { shippedText } from '../board/shipped';
 import type { NumberFact } from '../model/fact';
 import { loadBySchema, type Schema } from '../syntax/json';
@@ -39,4 +39,7 @@ const empty: WireTable = { insulations: new Map(), sizes: [], sources: [] };
 
 /** Copper wire: resistance to IEC 60228 class 5, capacity to IEC 60204-1. */
 export const copperWire: WireTable =
-  loadBySchema<WireTable>(wiresSchema as Schema, 'wires/copper', shippedText(copper), { shipped: true, source: 'wire table' }).value ?? empty;
+  loadBySchema<WireTable>(wiresSchema as Schema, 'wires/copper', shippedText(copper), {
+    shipped: true,
+    source: 'wire table',
+  }).value ?? empty;

@@ -62,6 +62,8 @@ export function loadBySchema<T>(
 interface Spot {
   readonly key?: Node;
   readonly name?: string;
+  /** True for an entry of a map, which gets its key as `name`. */
+  readonly entry?: boolean;
   /** Words for what contains it: "motor x". */
   readonly owner?: string;
 }
@@ -184,7 +186,7 @@ class Loader {
     const owner = ownerOf(schema, spot);
     const result: Record<string, unknown> = this.emptyMembers(schema);
     if (!this.options.shipped) result.place = this.spotPlace(node, spot);
-    if (spot.name !== undefined && !schema.properties.name) result.name = spot.name;
+    if (spot.entry && !schema.properties.name) result.name = spot.name;
     for (const member of membersOf(node)) {
       const inner = schema.properties[member.name];
       if (!inner) this.unknownKey(member, schema);
@@ -237,7 +239,12 @@ class Loader {
     for (const member of membersOf(node)) {
       if (!inner || !member.value || !this.keyFits(member, schema)) continue;
       const owner = noun ? `${noun} ${member.name}` : spot.owner;
-      const value = this.value(member.value, inner, { key: member.key, name: member.name, owner });
+      const value = this.value(member.value, inner, {
+        key: member.key,
+        name: member.name,
+        entry: true,
+        owner,
+      });
       if (value !== NOTHING) values.set(member.name, value);
     }
     return values;

@@ -8,7 +8,7 @@ export interface Names {
   readonly noun: string;
   /** Where they are: "in this board profile". */
   readonly where: string;
-  readonly names: Iterable<string>;
+  readonly names: readonly string[];
   readonly ignoreCase?: boolean;
 }
 
@@ -21,7 +21,7 @@ export function danglingReferences(
     const target = known[reference.to];
     const { place, value } = reference.name;
     if (!target || !place) return [];
-    const names = [...target.names];
+    const { names } = target;
     if (names.some((name) => same(name, value, target.ignoreCase))) return [];
     const near = nearest(value, names);
     const rest = byNearness(value, names).map((candidate) => candidate.name);
