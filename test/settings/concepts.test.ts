@@ -120,7 +120,10 @@ const BOUND: readonly [pattern: RegExp, bound: string][] = [
   [/^build\.(target|clock|loadAddress)$|^machine\.board$|^link\.\w+\.port$/, 'board'],
   [/(senseResistor|referenceVoltage|sensor\.pullUp|adcBits|driverAddress)$/, 'board'],
   [/^(tool|bed|fan|spindle|laser)\..*activeLevel$|enableActiveLevel$/, 'board'],
-  [/^axis\..*(minPulseWidth|dirSetup|microsteps|stepsPerMm|maxSpeed|motorCurrent|directionReversed)$/, 'coupled'],
+  [
+    /^axis\..*(minPulseWidth|dirSetup|microsteps|stepsPerMm|maxSpeed|motorCurrent|directionReversed)$/,
+    'coupled',
+  ],
   [/(travelLow|travelHigh|homeSide|homePosition|maxAcceleration)$|^probe\.(offset|area)/, 'machine'],
   [/(sensor\.curve|pwmFrequency|onTemperature|minDuty|\.k[pid])$|^store\.key$/, 'coupled'],
   [/(maxTemperature|minFeedTemperature)$/, 'machine'],

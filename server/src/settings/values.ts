@@ -64,13 +64,16 @@ function readToken(concept: Concept, spec: NameSpec, token: string, written: Wri
   );
 }
 
+const DECIMAL_COMMA = /^\(?\s*[-+]?\d[\d.]*,\d+[fF]?\s*\)?$/;
+
 /** Beyond 14 digits, a converted number shows the error of the conversion. */
 const tidy = (value: number): number => (Number.isInteger(value) ? value : Number(value.toPrecision(14)));
 
 function readNumber(concept: Concept, spec: NameSpec, written: Written): ReadingValue {
   const { value } = written;
   const noun = concept.type === 'integer' ? 'a whole number' : 'a number';
-  if (value.kind !== 'number') {
+  // As an expression, "80,5" is 5 (comma operator), which nobody means who writes it.
+  if (value.kind !== 'number' || DECIMAL_COMMA.test(written.text)) {
     const word = value.kind === 'word' ? value.word : undefined;
     if (concept.optional && word !== undefined && fold(word) === 'none') return { kind: 'unassigned' };
     return bad(
@@ -213,7 +216,7 @@ function what({ value, text }: Written): string {
     case 'text':
       return `${JSON.stringify(value.text)} is text in quotes`;
     case 'number':
-      return `'${text}' is a number`;
+      return DECIMAL_COMMA.test(text) ? `'${text}' has a comma for a point` : `'${text}' is a number`;
     default:
       return `'${text}' is ${isWord(text) ? 'a word' : 'no single value'}`;
   }
