@@ -193,11 +193,8 @@ function pinMax(
     quality: 'assumed',
     label: 'logic voltage + 0.3 V',
   };
-  const own = input.boardPin?.vMax;
-  if (own) return own;
-  if (!tolerant) return board.chip?.pinMax ?? overSupply;
-  if (pull !== 'none' && board.chip?.tolerantNeedsPullOff?.value) return overSupply;
-  return board.chip?.tolerantPinMax ?? overSupply;
+  if (tolerant && pull !== 'none' && board.chip?.tolerantNeedsPullOff?.value) return overSupply;
+  return input.boardPin?.vMax ?? (tolerant ? board.chip?.tolerantPinMax : board.chip?.pinMax) ?? overSupply;
 }
 
 interface BuiltSensor {

@@ -73,7 +73,7 @@ const socketName = (value: string, place: Fact<string>['place']): Fact<string> =
 
 function names(sheet: MachineSheet, profile: BoardProfile | undefined): Record<string, Names> {
   const where = 'on this machine sheet';
-  const shipped = 'among the data that ship';
+  const shipped = { where: 'among the data that ship', ignoreCase: true };
   const own = [...sheet.drivers.values()].flatMap((driver) =>
     driver.familyFacts && driver.family ? [driver.family.value] : [],
   );
@@ -81,15 +81,25 @@ function names(sheet: MachineSheet, profile: BoardProfile | undefined): Record<s
     motors: { noun: 'motor', where, names: [...sheet.motors.keys()] },
     devices: { noun: 'device', where, names: devices(sheet) },
     driverFamilies: {
+      ...shipped,
       noun: 'driver',
-      where: `${shipped}; state its facts in "familyFacts"`,
       names: [...driverFamilyIds, ...own],
-      ignoreCase: true,
+      open: 'State its facts in "familyFacts".',
     },
-    curves: { noun: 'curve', where: shipped, names: [...shippedCurves.keys()] },
-    materials: { noun: 'material', where: shipped, names: [...materials.keys()] },
-    insulations: { noun: 'insulation', where: shipped, names: [...copperWire.insulations.keys()] },
-    connectorClasses: { noun: 'kind of connector', where: shipped, names: connectorClassIds },
+    curves: {
+      ...shipped,
+      noun: 'curve',
+      names: [...shippedCurves.keys()],
+      open: 'State its resistance and β, or its table.',
+    },
+    materials: { ...shipped, noun: 'material', names: [...materials.keys()], open: 'State the metal factor.' },
+    insulations: {
+      ...shipped,
+      noun: 'insulation',
+      names: [...copperWire.insulations.keys()],
+      open: 'The wire is then taken as PVC.',
+    },
+    connectorClasses: { ...shipped, noun: 'kind of connector', names: connectorClassIds, open: 'State its rating.' },
     ...(profile && {
       rails: { noun: 'rail', where: 'on the board', names: ['supply', ...profile.rails.keys()] },
     }),

@@ -1,8 +1,227 @@
-import type { Analysis } from './analysis';
+import { loadBoard } from '../board/load';
+import type { BoardProfile } from '../board/profile';
+import { assembleMachine } from '../machine/assemble';
+import { loadMachine } from '../machine/load';
+import { checkReferences } from '../machine/references';
+import type { MachineSheet } from '../machine/sheet';
+import { ruleById, rules as allRules } from '../rules';
+import { groupByRoot } from '../rules/group';
+import { isKnownRule } from '../rules/readers';
+import type { Finding, Rule } from '../rules/rule';
+import { runRules } from '../rules/run';
+import { CONCEPTS, interpret, type NameMap } from '../settings';
+import type { SettingsText } from '../syntax/entry';
+import type { JsonProblem } from '../syntax/json';
+import { applyAllowances, readAllowances } from './allowances';
+import type { Analysis, ProjectFiles } from './analysis';
 import type { Cancellation, Host } from './host';
+import { jsonComments } from './jsonComments';
+import { applyLevels, type Levels } from './levels';
+import { loadNames } from './namesFile';
+import { pauseFor } from './pause';
+import { type FileReference, loadProjectFile, type ProjectConfig } from './projectFile';
+import { readHeaders } from './readHeaders';
+import { inOrder } from './order';
+import { folderOf, Snapshot } from './snapshot';
+
+export interface AnalyseOptions {
+  /** The rules to run; all of them when left out. */
+  readonly rules?: readonly Rule[];
+}
 
 /** Analyses the project that `projectFile` describes. Never throws for bad input: what is wrong with a file is a finding in it. */
-export declare function analyseProject(projectFile: string, host: Host, token?: Cancellation): Promise<Analysis>;
+export async function analyseProject(
+  projectFile: string,
+  host: Host,
+  token?: Cancellation,
+  options: AnalyseOptions = {},
+): Promise<Analysis> {
+  const snapshot = new Snapshot(host);
+  const pause = pauseFor(token);
+  const text = (await snapshot.read(projectFile)) ?? '';
+  const config = loadProjectFile(projectFile, text);
+  const findings: Finding[] = config.problems.map(fromJson);
+  const present = async (reference: FileReference | undefined, what: string) => {
+    if (!reference) return undefined;
+    const content = await snapshot.read(reference.uri);
+    if (content === undefined) findings.push(notFound(reference, what));
+    return content === undefined ? undefined : { uri: reference.uri, text: content };
+  };
+  const board = await present(config.board, 'board profile');
+  const machine = await present(config.machine, 'machine sheet');
+  const maps: NameMap[] = [];
+  for (const reference of config.names) {
+    const file = await present(reference, 'name map');
+    if (!file) continue;
+    const loaded = loadNames(file.uri, file.text);
+    findings.push(...loaded.problems.map(fromJson));
+    maps.push(loaded.map);
+  }
+  for (const reference of config.settings) await present(reference, 'settings file');
+  await pause();
+  const profile = board && loadBoard(board.uri, board.text);
+  const sheet = machine && loadMachine(machine.uri, machine.text, profile?.profile);
+  findings.push(...(profile?.problems ?? []).map(fromJson), ...(sheet?.problems ?? []).map(fromJson));
+  if (sheet?.sheet && profile?.profile) {
+    findings.push(...checkReferences(sheet.sheet, profile.profile).map(fromJson));
+  }
+  await pause();
+  const settings = await readHeaders(
+    config.settings.map((reference) => reference.uri),
+    snapshot,
+    { ...config, ignoreCase: host.ignoreCase },
+    pause,
+  );
+  const files: ProjectFiles = {
+    projectFile,
+    root: folderOf(projectFile),
+    settings: config.settings.map((reference) => reference.uri),
+    board: config.board?.uri,
+    machine: config.machine?.uri,
+    names: config.names.map((reference) => reference.uri),
+  };
+  findings.push(...unknownLevels(config));
+  return finish({
+    files,
+    snapshot,
+    settings,
+    maps,
+    board: profile?.profile,
+    sheet: sheet?.sheet,
+    findings,
+    levels: config.levels,
+    pause,
+    rules: options.rules ?? allRules,
+  });
+}
 
 /** Analyses one settings file without a project: syntax, types, ranges, units. */
-export declare function analyseSettingsAlone(uri: string, host: Host, token?: Cancellation): Promise<Analysis>;
+export async function analyseSettingsAlone(
+  uri: string,
+  host: Host,
+  token?: Cancellation,
+  options: AnalyseOptions = {},
+): Promise<Analysis> {
+  const snapshot = new Snapshot(host);
+  const pause = pauseFor(token);
+  const settings = await readHeaders([uri], snapshot, { ignoreCase: host.ignoreCase }, pause);
+  return finish({
+    files: { root: folderOf(uri), settings: [uri], names: [] },
+    snapshot,
+    settings,
+    maps: [],
+    findings: [],
+    levels: new Map(),
+    pause,
+    rules: options.rules ?? allRules,
+  });
+}
+
+interface Parts {
+  readonly files: ProjectFiles;
+  readonly snapshot: Snapshot;
+  readonly settings: SettingsText;
+  readonly maps: readonly NameMap[];
+  readonly board?: BoardProfile;
+  readonly sheet?: MachineSheet;
+  /** What was found while reading. */
+  readonly findings: readonly Finding[];
+  readonly levels: Levels;
+  readonly pause: () => Promise<void>;
+  readonly rules: readonly Rule[];
+}
+
+async function finish(parts: Parts): Promise<Analysis> {
+  const { files, snapshot, settings, board, sheet, pause } = parts;
+  const readings = interpret(settings, parts.maps, CONCEPTS);
+  await pause();
+  const machine = assembleMachine(readings, settings, board, sheet);
+  const results = await runRules(parts.rules, machine, pause);
+  const syntax = settings.problems.map(
+    (problem): Finding => ({
+      rule: problem.id,
+      severity: problem.severity,
+      place: problem.place,
+      message: problem.message,
+      causes: problem.related ?? [],
+      remedies: [],
+    }),
+  );
+  const broken = results.failures.map(({ rule, error }) => brokenRule(rule, error, files, snapshot));
+  const found = [...parts.findings, ...syntax, ...groupByRoot(results.findings), ...broken];
+  const comments = [...settings.comments, ...jsonComments(files, snapshot.texts)];
+  const { findings, allowed } = applyAllowances(
+    applyLevels(found, parts.levels),
+    readAllowances(comments, snapshot.texts),
+    isKnownRule,
+  );
+  return {
+    files,
+    texts: snapshot.texts,
+    dependsOn: snapshot.asked,
+    machine,
+    findings: inOrder(findings, files, settings.files),
+    allowed,
+    agreements: results.agreements,
+    missing: results.missing,
+    boardName: board?.name.value,
+    machineName: sheet?.name.value,
+  };
+}
+
+const fromJson = (problem: JsonProblem): Finding => ({
+  rule: problem.id,
+  severity: problem.severity,
+  place: problem.place,
+  message: problem.message,
+  causes: problem.related ?? [],
+  remedies: (problem.candidates ?? []).slice(0, 3).flatMap((candidate) => replaceWith(problem, candidate)),
+});
+
+/** Candidates are texts without quotes; the place includes the quotes for strings. */
+function replaceWith(problem: JsonProblem, candidate: string): Finding['remedies'] {
+  if (problem.id !== 'files/unknown-key' && problem.id !== 'files/dangling-reference') return [];
+  return [
+    {
+      title: `Replace with "${candidate}"`,
+      safety: 'ask',
+      edits: [{ place: problem.place, newText: JSON.stringify(candidate) }],
+    },
+  ];
+}
+
+const notFound = (reference: FileReference, what: string): Finding => ({
+  rule: 'files/not-found',
+  severity: 'error',
+  place: reference.place,
+  message: `There is no ${what} at "${reference.written}". Paths are relative to this file.`,
+  causes: [],
+  remedies: [],
+});
+
+function unknownLevels(config: ProjectConfig): Finding[] {
+  return config.levelPlaces
+    .filter(({ rule }) => !isKnownRule(rule) && !rule.endsWith('/*'))
+    .map(({ rule, place }) => ({
+      rule: 'files/unknown-rule',
+      severity: 'warning',
+      place,
+      message: `There is no rule '${rule}', so this level changes nothing.`,
+      causes: [],
+      remedies: [],
+    }));
+}
+
+/** A defect of Fettle itself: said plainly, at the start of the first settings file, and the other rules go on. */
+function brokenRule(rule: string, error: unknown, files: ProjectFiles, snapshot: Snapshot): Finding {
+  const uri = files.settings[0] ?? files.projectFile ?? [...snapshot.texts.keys()][0] ?? '';
+  const reason = error instanceof Error ? error.message : String(error);
+  return {
+    rule: 'files/broken-rule',
+    severity: 'info',
+    place: { uri, start: 0, end: 0 },
+    message: `The rule ${rule} (${ruleById(rule)?.title ?? 'unknown'}) failed and was left out: ${reason}. Please report it.`,
+    causes: [],
+    remedies: [],
+  };
+}
