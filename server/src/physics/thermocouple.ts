@@ -31,10 +31,13 @@ export function typeKVoltage(celsius: number): number {
 /** Volts measured when the terminals are at `cold` °C. */
 export const typeKMeasured = (hot: number, cold: number): number => typeKVoltage(hot) - typeKVoltage(cold);
 
+/** V; what the polynomials' last digits are worth. */
+const ROUNDING = 1e-12;
+
 /** °C of the measuring junction for a voltage referred to 0 °C; the exact inverse of `typeKVoltage`, by halving. */
 export function typeKTemperature(volts: number): number {
   let [low, high] = [-270, 1372];
-  if (!(volts >= typeKVoltage(low) && volts <= typeKVoltage(high))) return Number.NaN;
+  if (!(volts >= typeKVoltage(low) - ROUNDING && volts <= typeKVoltage(high) + ROUNDING)) return Number.NaN;
   for (let step = 0; step < 60; step++) {
     const middle = (low + high) / 2;
     if (typeKVoltage(middle) < volts) low = middle;
