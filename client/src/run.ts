@@ -30,7 +30,7 @@ export function run(
     documentSelector: documentSelector(scheme),
     outputChannel: output,
     // VS Code reports the syntax of JSON itself; without this every slip would be listed twice.
-    initializationOptions: { editorReportsJsonSyntax: true },
+    initializationOptions: { editorReportsJsonSyntax: true, explainCommand: 'fettle.explainRule' },
     markdown: { supportThemeIcons: true, isTrusted: { enabledCommands: ['fettle.explainRule'] } },
   });
   const ready = client.start();

@@ -15,6 +15,8 @@ export interface HoverTools {
   /** A place as a Markdown link with its line, "[board profile, line 12](…)". */
   link(place: Place, label: string): string;
   rule(id: string): RuleWords | undefined;
+  /** A rule's id in Markdown; a link to its explanation where the client has one. */
+  ruleName?(id: string): string;
 }
 
 export interface HoverText {
@@ -171,26 +173,26 @@ function judgement(view: View, place: Place): string[] {
         .filter(({ finding }) => here(finding))
         .map(
           ({ finding, reason }) =>
-            `${literal(finding.message)} ${code(finding.rule)}, because ${literal(reason)}`,
+            `${literal(finding.message)} ${ruleName(view, finding.rule)}, because ${literal(reason)}`,
         ),
     ),
     section(
       'Computed',
       agreements.filter(here).map((agreement) => agreementText(view, agreement)),
     ),
-    section('Would tell more', unique(missing.filter(here).map(missingText))),
+    section('Would tell more', unique(missing.filter(here).map((one) => missingText(view, one)))),
     section('Rests on this', [
       ...findings
         .filter(restsOnIt)
         .map(
           (finding) =>
-            `${signs[finding.severity]} ${literal(finding.message)} ${code(finding.rule)} (${placeLink(view, finding.place)})`,
+            `${signs[finding.severity]} ${literal(finding.message)} ${ruleName(view, finding.rule)} (${placeLink(view, finding.place)})`,
         ),
       ...agreements
         .filter(restsOnIt)
         .map(
           (agreement) =>
-            `${literal(agreement.message)} ${code(agreement.rule)} (${placeLink(view, agreement.place)})`,
+            `${literal(agreement.message)} ${ruleName(view, agreement.rule)} (${placeLink(view, agreement.place)})`,
         ),
     ]),
   ].filter((text) => text !== undefined);
@@ -214,7 +216,7 @@ function findingText(view: View, finding: Finding): string {
     .filter(({ safety }) => safety === 'words')
     .map(({ title }) => literal(title));
   return paragraphs([
-    `**${signs[finding.severity]}** ${literal(finding.message)} ${code(finding.rule)}`,
+    `**${signs[finding.severity]}** ${literal(finding.message)} ${ruleName(view, finding.rule)}`,
     causes.length > 0 ? list(causes) : undefined,
     inWords.length > 0 ? `To mend it:\n${list(inWords)}` : undefined,
     rule && `${rule.why} Formula: ${rule.formula}. Source: ${rule.source}.`.replace(/\.\.(?= |$)/g, '.'),
@@ -228,12 +230,15 @@ const causeText = (view: View, cause: Cause): string =>
 function agreementText(view: View, agreement: Agreement): string {
   const causes = agreement.causes.map((cause) => placeLink(view, cause.place));
   const from = causes.length > 0 ? ` (${unique(causes).join(', ')})` : '';
-  return `${literal(agreement.message)} ${code(agreement.rule)}${from}`;
+  return `${literal(agreement.message)} ${ruleName(view, agreement.rule)}${from}`;
 }
 
-const missingText = ({ question, rule }: Missing): string => `${literal(question)} ${code(rule)}`;
+const missingText = (view: View, { question, rule }: Missing): string =>
+  `${literal(question)} ${ruleName(view, rule)}`;
 
 const placeLink = ({ analysis, tools }: View, place: Place): string =>
   tools.link(place, fileLabel(analysis, place.uri));
+
+const ruleName = ({ tools }: View, id: string): string => tools.ruleName?.(id) ?? code(id);
 
 const unique = (items: readonly string[]): string[] => [...new Set(items)];

@@ -19,6 +19,8 @@ export interface Client {
   readonly workspaceFolders: boolean;
   /** The editor itself reports what is wrong with JSON text, and checks documents that name their own schema. */
   readonly editorReportsJsonSyntax: boolean;
+  /** The client's command that explains a rule by its id, for links in hovers. */
+  readonly explainCommand: string | undefined;
   /** Settings that the client sent along, for clients that cannot be asked. */
   readonly initialSettings: unknown;
   /** Folders that were open at the start. */
@@ -53,6 +55,7 @@ export function readClient(params: InitializeParams): Client {
     watchConfiguration: workspace.didChangeConfiguration?.dynamicRegistration === true,
     workspaceFolders: workspace.workspaceFolders === true,
     editorReportsJsonSyntax: options.editorReportsJsonSyntax === true,
+    explainCommand: typeof options.explainCommand === 'string' ? options.explainCommand : undefined,
     initialSettings: options.settings,
     folders: folders ?? root,
   };

@@ -1,7 +1,7 @@
 import type { Hover, Position } from 'vscode-languageserver';
 import { type HoverTools, hoverAt, type RuleWords } from '../features/hover';
 import type { JsonFiles } from '../features/jsonFiles';
-import { link, plain } from '../features/markdown';
+import { code, link, plain } from '../features/markdown';
 import type { Analysis } from '../project/analysis';
 import type { Client } from './client';
 import { offsetIn, rangeOf } from './lines';
@@ -29,7 +29,11 @@ export async function hover(
     const spelled = spelledIn(analysis, uri, keyOf);
     const offset = spelled === undefined ? undefined : offsetIn(analysis, spelled, position);
     if (spelled === undefined || offset === undefined) continue;
-    const found = hoverAt(analysis, { uri: spelled, offset }, toolsFor(analysis, rule));
+    const found = hoverAt(
+      analysis,
+      { uri: spelled, offset },
+      toolsFor(analysis, rule, client.explainCommand),
+    );
     if (found) answers.push({ contents: found.markdown, range: rangeOf(analysis, found.place) });
   }
   if (schemaText !== undefined) {
@@ -45,8 +49,16 @@ export async function hover(
   };
 }
 
-const toolsFor = (analysis: Analysis, rule: (id: string) => RuleWords | undefined): HoverTools => ({
+const toolsFor = (
+  analysis: Analysis,
+  rule: (id: string) => RuleWords | undefined,
+  explain: string | undefined,
+): HoverTools => ({
   rule,
+  ruleName: (id) =>
+    explain !== undefined && rule(id)
+      ? `[${code(id)}](command:${explain}?${encodeURIComponent(JSON.stringify([id]))})`
+      : code(id),
   link(place, label) {
     const range = rangeOf(analysis, place);
     if (!range) return label;
