@@ -22,6 +22,8 @@ export interface Chain {
   place: Place;
   text: string;
   fork?: Fork;
+  /** The include guard of a file decides over no line of it. */
+  readonly isGuard: boolean;
 }
 
 export const stateOf = (chain: Chain | undefined): BranchState => chain?.state ?? 'active';
@@ -52,7 +54,8 @@ export function decidingCondition(chain: Chain | undefined): { place: Place; tex
   for (let at = chain; at; at = at.outer) {
     if (at.verdict === 'false' || at.verdict === 'undecided') return { place: at.place, text: at.text };
   }
-  return chain && { place: chain.place, text: chain.text };
+  for (let at = chain; at; at = at.outer) if (!at.isGuard) return { place: at.place, text: at.text };
+  return undefined;
 }
 
 export function undecidedNames(chain: Chain | undefined): ReadonlySet<string> {

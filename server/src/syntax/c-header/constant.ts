@@ -169,7 +169,8 @@ function binary(operator: string, left: Value, right: Value, model: DataModel): 
     return right.kind === 'fault' ? right : truth(!isZero(right), model);
   }
   if (right.kind === 'fault') return right;
-  if (operator === ',') return right;
+  // A constant expression holds no comma operator (6.6p3); `1, 2` as a setting is two values, not the second.
+  if (operator === ',') return fault('comma');
   if (left.kind === 'floating' || right.kind === 'floating') {
     return floating(operator, Number(left.value), Number(right.value), model);
   }

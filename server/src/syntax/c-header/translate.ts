@@ -297,6 +297,7 @@ export function translate(options: ReadOptions, isKnown: (name: string) => boole
         names: new Set(),
         place,
         text: clipText(text),
+        isGuard: chain === file.floor && isGuardLine(line, file.source.parsed.guard),
       };
       if (stateOf(chain) !== 'inactive') applyVerdict(next, verdictOf(line, home));
       chain = next;
@@ -735,6 +736,12 @@ export function translate(options: ReadOptions, isKnown: (name: string) => boole
 }
 
 const unknown = (name: string): Slot => ({ definitions: [], mayBeAbsent: true, undecided: new Set([name]) });
+
+const isGuardLine = (line: ParsedLine, guard: string | undefined): boolean =>
+  guard !== undefined &&
+  (line.directive === 'ifndef'
+    ? line.rest[0]?.text === guard
+    : line.directive === 'if' && isPunctuator(line.rest[0], '!') && line.rest.some((token) => token.text === guard));
 
 const clipText = (text: string, length = 120): string =>
   text.length > length ? `${text.slice(0, length - 3)}...` : text;

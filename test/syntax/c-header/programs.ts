@@ -1,0 +1,133 @@
+import fc from 'fast-check';
+
+/** Programs of definitions, conditions and calls, as text; most are valid, some are not. */
+
+const OBJECTS = ['A', 'B', 'C', 'D', 'NONE'] as const;
+const CALLS = [
+  { name: 'F', parameters: ['x'] },
+  { name: 'G', parameters: ['x', 'y'] },
+  { name: 'H', parameters: [] },
+  { name: 'V', parameters: ['x', '...'] },
+  { name: 'W', parameters: ['...'] },
+] as const;
+
+const integer = fc.oneof(
+  fc.integer({ min: 0, max: 300 }).map(String),
+  fc.constantFrom('0x1F', '017', '0b101', '1u', '0u', '4294967295', '0xFFFFFFFFFFFFFFFF', '9223372036854775807', " 1'000", " 'A'", " '\\n'", '2L', '3ull'),
+);
+const name = fc.constantFrom(...OBJECTS, ...CALLS.map((call) => call.name));
+const word = fc.oneof(
+  { weight: 4, arbitrary: name },
+  { weight: 3, arbitrary: integer },
+  { weight: 1, arbitrary: fc.constantFrom('"s t"', '"a\\"b"', '"\\\\"', 'z', 'e1', '.5', '1e+A', '->', '...', '<<=') },
+  { weight: 2, arbitrary: fc.constantFrom('+', '-', '*', '(', ')', ',', ';', '[', ']', '<', '=', '/* c */', '&') },
+);
+const blank = fc.constantFrom('', ' ', ' ', '  ', ' \\\n ', '/**/');
+
+/** Joined so that a blank stands between any two that a blank must part. */
+const phrase = (words: fc.Arbitrary<string>, maxLength: number): fc.Arbitrary<string> =>
+  fc
+    .array(fc.tuple(words, blank), { maxLength })
+    .map((parts) => parts.map(([text, gap]) => text + gap).join(''));
+
+const argument = fc.letrec<{ argument: string; call: string }>((tie) => ({
+  argument: fc.oneof({ maxDepth: 3 }, phrase(fc.oneof(name, integer, fc.constantFrom('+', 'q')), 3), tie('call')),
+  call: fc
+    .tuple(fc.constantFrom(...CALLS), fc.array(tie('argument'), { minLength: 0, maxLength: 3 }), fc.constantFrom('', ' ', '\n'))
+    .map(([call, args, gap]) => {
+      const wanted = call.parameters.length;
+      const given = call.name === 'V' || call.name === 'W' ? args : [...args, '1', '2'].slice(0, wanted);
+      return `${call.name}${gap}(${given.join(', ')})`;
+    }),
+}));
+
+const body = (parameters: readonly string[]): fc.Arbitrary<string> => {
+  const names = parameters.map((parameter) => (parameter === '...' ? '__VA_ARGS__' : parameter));
+  const variable = parameters.includes('...');
+  const piece = fc.oneof(
+    { weight: 4, arbitrary: word },
+    { weight: 3, arbitrary: names.length > 0 ? fc.constantFrom(...names) : word },
+    { weight: 1, arbitrary: names.length > 0 ? fc.constantFrom(...names).map((n) => `#${n}`) : word },
+    {
+      weight: 1,
+      arbitrary: fc
+        .tuple(fc.constantFrom('A', 'p', '1', ...names), fc.constantFrom('2', 'B', 'q', ...names))
+        .map(([left, right]) => ` ${left} ## ${right} `),
+    },
+    {
+      weight: variable ? 1 : 0,
+      arbitrary: phrase(fc.constantFrom('A', ',', '1', ...names), 3).map((inner) => ` __VA_OPT__(${inner}) `),
+    },
+    { weight: variable ? 1 : 0, arbitrary: fc.constant(' , ## __VA_ARGS__ ') },
+  );
+  return fc.array(fc.tuple(piece, blank), { maxLength: 6 }).map((parts) => parts.map(([text, gap]) => text + gap).join(''));
+};
+
+const define = fc.oneof(
+  fc
+    .constantFrom(...OBJECTS)
+    .chain((object) => phrase(fc.oneof(word, fc.constant(' A ## B ')), 5).map((text) => `#define ${object} ${text}`)),
+  fc
+    .constantFrom(...CALLS)
+    .chain((call) =>
+      body(call.parameters).map((text) => `#define ${call.name}(${call.parameters.join(', ')}) ${text}`),
+    ),
+);
+
+const expression = fc.letrec<{ expression: string; leaf: string }>((tie) => ({
+  leaf: fc.oneof(
+    { weight: 3, arbitrary: integer },
+    { weight: 2, arbitrary: fc.constantFrom(...OBJECTS, 'UNSEEN') },
+    { weight: 1, arbitrary: fc.constantFrom('defined A', 'defined(B)', '!defined UNSEEN', 'defined F') },
+  ),
+  expression: fc.oneof(
+    { maxDepth: 4 },
+    tie('leaf'),
+    fc
+      .tuple(
+        tie('expression'),
+        fc.constantFrom('+', '-', '*', '/', '%', '<<', '>>', '<', '>', '<=', '>=', '==', '!=', '&', '|', '^', '&&', '||'),
+        tie('expression'),
+      )
+      .map(([a, operator, b]) => `${a} ${operator} ${b}`),
+    tie('expression').map((inner) => `(${inner})`),
+    fc.tuple(fc.constantFrom('-', '~', '!', '+'), tie('leaf')).map(([operator, a]) => `${operator} ${a}`),
+    fc
+      .tuple(tie('expression'), tie('expression'), tie('expression'))
+      .map(([a, b, c]) => `(${a} ? ${b} : ${c})`),
+  ),
+}));
+
+export const condition: fc.Arbitrary<string> = expression.expression;
+
+const statement = fc.letrec<{ statement: string; group: string }>((tie) => ({
+  statement: fc.oneof(
+    { maxDepth: 3 },
+    { weight: 4, arbitrary: define },
+    { weight: 1, arbitrary: name.map((undefined_) => `#undef ${undefined_}`) },
+    { weight: 3, arbitrary: argument.call.map((call) => `${call};`) },
+    { weight: 2, arbitrary: phrase(word, 5) },
+    {
+      weight: 2,
+      arbitrary: fc
+        .tuple(
+          fc.oneof(
+            condition.map((text) => `#if ${text}`),
+            name.map((text) => `#ifdef ${text}`),
+            name.map((text) => `#ifndef ${text}`),
+          ),
+          tie('group'),
+          fc.option(fc.tuple(fc.oneof(condition.map((text) => `#elif ${text}`), name.map((text) => `#elifdef ${text}`)), tie('group'))),
+          fc.option(tie('group')),
+        )
+        .map(([open, first, second, last]) =>
+          [open, first, ...(second ?? []), ...(last === null ? [] : ['#else', last]), '#endif'].join('\n'),
+        ),
+    },
+  ),
+  group: fc.array(tie('statement'), { maxLength: 3 }).map((lines) => lines.join('\n')),
+}));
+
+export const program: fc.Arbitrary<string> = fc
+  .array(statement.statement, { minLength: 1, maxLength: 12 })
+  .map((lines) => `${lines.join('\n')}\n`);
