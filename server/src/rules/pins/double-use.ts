@@ -1,0 +1,277 @@
+import { findPin } from '../../board/find';
+import type { Axis, Machine, PinUse } from '../../machine/machine';
+import type { Fact } from '../../model/fact';
+import type { Reading } from '../../settings/reading';
+import { capitalised, inWords, listed, setSetting } from '../kit';
+import { type Cause, defineRule, type Remedy, type RuleContext, type Severity } from '../rule';
+import { actionOf, deviceWords, isHeater, isSamePin, wiredSockets } from '../wiring';
+
+export default defineRule({
+  id: 'pins/double-use',
+  title: 'One pin, two uses',
+  what: 'Two functions use the same pin, serial port or bus address.',
+  why: 'Whatever one of them does happens to the other too.',
+  formula: 'users grouped by pin, port, or address on one wire; more than one user that cannot share',
+  source: 'exact comparison; which functions can share: common practice',
+  severity: ['error', 'warning', 'info'],
+  bad: [
+    `
+    #define FAN_PART_PIN P14
+    #define AXIS_Z_ENABLE_PIN P14
+                              ^^^ pins/double-use: switches the part fan and also enables the Z motor
+    `,
+    `
+    #define AXIS_X_ENABLE_PIN P8
+    #define AXIS_Y_ENABLE_PIN P8
+                              ^^ pins/double-use: share
+    `,
+  ],
+  good: [
+    `
+    #define FAN_PART_PIN P14
+    #define AXIS_Z_ENABLE_PIN P15
+    #define PROBE_PIN NONE
+    #define ENDSTOP_Z_LOW_PIN NONE
+    `,
+  ],
+  check(context) {
+    for (const users of usersOfPins(context.machine)) reportPin(context, users);
+    reportPorts(context);
+    reportAddresses(context);
+  },
+});
+
+function usersOfPins(machine: Machine): PinUse[][] {
+  const groups: PinUse[][] = [];
+  for (const use of machine.pinUses) {
+    const group = groups.find(([first]) => first && isSamePin(machine, first.pin, use.pin));
+    if (group) group.push(use);
+    else groups.push([use]);
+  }
+  return groups.filter(({ length }) => length > 1);
+}
+
+function reportPin(context: RuleContext, users: readonly PinUse[]): void {
+  const { machine } = context;
+  const last = users.at(-1);
+  if (!last) return;
+  const others = users.slice(0, -1);
+  const shared = waysToShare(machine, users);
+  const heater = users.some(isHeater);
+  const at = {
+    place: last.reading.place,
+    concept: last.reading.concept.id,
+    root: last.reading.place,
+    causes: others.map(({ reading, pin, title }) => ({
+      place: reading.place,
+      message: `${pin} is also the pin of ${title}`,
+    })),
+  };
+  if (shared !== undefined) {
+    context.report({
+      ...at,
+      severity: 'info',
+      message: `${capitalised(listed(users.map(({ title }) => title)))} share ${last.pin}. ${shared}`,
+    });
+    return;
+  }
+  const [first] = others;
+  const actions = users.map(actionOf);
+  const told =
+    users.length === 2
+      ? `${last.pin} ${actions[0]} and also ${actions[1]}.`
+      : `${last.pin} ${listed(actions)}.`;
+  context.report({
+    ...at,
+    severity: 'error',
+    message: `${told} ${first ? consequence(first, last) : ''}`.trimEnd(),
+    remedies: [
+      ...moves(context, users),
+      inWords(`Take ${last.pin} away from ${listed(users.map(deviceWords), 'or')}`),
+    ],
+    caution: heater
+      ? 'A heater that something else switches heats without control. Keep it unplugged until this is clear.'
+      : undefined,
+  });
+}
+
+/** Why this sharing can be meant, in a sentence; nothing when it cannot. */
+function waysToShare(machine: Machine, users: readonly PinUse[]): string | undefined {
+  const ids = users.map(({ reading }) => reading.concept.id);
+  const all = (pattern: RegExp) => ids.every((id) => pattern.test(id));
+  const parts = new Set(users.map(({ part }) => part));
+  if (machine.board && users[0] && findPin(machine.board, users[0].pin)?.shareable?.value) {
+    return 'The board profile says that this pin can be shared.';
+  }
+  if (all(/^axis\.[^.]+\.(?:second)?enablepin$/i)) return sharedEnable(machine, parts);
+  if (all(/\.(?:stepPin|secondStepPin)$/) && parts.size === 1)
+    return 'Both motors of this axis get the same steps.';
+  if (all(/\.(?:directionPin|secondDirectionPin)$/) && parts.size === 1)
+    return 'Both motors of this axis turn together.';
+  if (all(/\.driverUartPin$/)) return 'Drivers on one wire need an address each.';
+  if (all(/^(?:probe\.pin|endstop\.z\.low\.pin)$/)) return 'The probe then is the Z endstop.';
+  if (
+    all(/^(?:axis|endstop)\.([^.]+)\.(?:stallPin|(?:low|high)\.pin)$/) &&
+    new Set(ids.map((id) => id.split('.')[1])).size === 1
+  ) {
+    return 'Either of them stops the axis; the firmware cannot tell which.';
+  }
+  if (all(/^fan\..*\.pin$|^fan\.[^.]+\.pin$/)) return 'Both fans run together.';
+  if (all(/^lamp\b/)) return 'Both lamps light together.';
+  return undefined;
+}
+
+function sharedEnable(machine: Machine, parts: ReadonlySet<string>): string | undefined {
+  const levels = new Set(
+    [...parts].flatMap((part) => machine.settings.choice(`${part}.enableActiveLevel`)?.value ?? []),
+  );
+  if (levels.size > 1) return undefined;
+  const [level] = levels;
+  return level
+    ? `That works: they switch on at the same level, ${level}.`
+    : 'That works as long as they switch on at the same level.';
+}
+
+function consequence(first: PinUse, second: PinUse): string {
+  const inputs = [first, second].filter(({ reading }) => reading.concept.pin?.direction === 'in');
+  const outputs = [first, second].filter(({ reading }) => reading.concept.pin?.direction !== 'in');
+  if (inputs.length === 2) return 'The firmware cannot tell one from the other.';
+  const [input] = inputs;
+  const [output] = outputs;
+  if (input && output) return `The pin cannot read ${input.title} while it drives ${output.title}.`;
+  const enable = [first, second].find(({ reading }) => /enablepin$/i.test(reading.concept.id));
+  const other = enable === first ? second : first;
+  if (enable && /enablepin$/i.test(other.reading.concept.id))
+    return 'They switch on at different levels, so one is on while the other is off.';
+  if (enable)
+    return `Turning ${deviceWords(other)} on will release or lock ${enable.part.split('.')[1]?.toUpperCase()}.`;
+  const heater = [first, second].find(isHeater);
+  if (heater)
+    return `${capitalised(deviceWords(heater))} would be heated by whatever ${deviceWords(heater === first ? second : first)} does.`;
+  return 'Whatever moves or switches one does the same to the other.';
+}
+
+/** Pins that the sheet's wiring gives; for fans, lamps and inputs also free sockets of the same kind. */
+function moves(context: RuleContext, users: readonly PinUse[]): Remedy[] {
+  const { machine } = context;
+  const wired = users.flatMap((use) =>
+    wiredSockets(machine, use)
+      .filter(({ pin }) => !isSamePin(machine, pin.value, use.pin) && isFree(machine, pin.value))
+      .flatMap(({ pin, socket }) =>
+        setSetting(
+          context,
+          use.reading,
+          { pin: pin.value },
+          {
+            title: `Use ${pin.value} for ${deviceWords(use)}: it is in ${socket.value} by the machine sheet`,
+          },
+        ),
+      ),
+  );
+  if (wired.length > 0) return wired;
+  const movable = users.findLast(({ reading }) => /^(?:fan|lamp)\.|^endstop\./.test(reading.concept.id));
+  if (!movable) return [];
+  return freeSockets(machine, movable)
+    .slice(0, 3)
+    .flatMap(({ pin, socket }) =>
+      setSetting(
+        context,
+        movable.reading,
+        { pin },
+        { title: `Move ${deviceWords(movable)} to ${pin} (${socket}) and plug it in there` },
+      ),
+    );
+}
+
+const isFree = (machine: Machine, pin: string): boolean =>
+  !machine.pinUses.some((use) => isSamePin(machine, use.pin, pin));
+
+function freeSockets(machine: Machine, use: PinUse): { pin: string; socket: string }[] {
+  const { board } = machine;
+  const input = use.reading.concept.pin?.direction === 'in';
+  const sockets = input
+    ? [...(board?.connectors.values() ?? [])].filter(({ kind }) => kind?.value === 'input')
+    : [...(board?.outputs.values() ?? [])];
+  return sockets.flatMap(({ pin, name }) =>
+    pin && isFree(machine, pin.value) ? [{ pin: pin.value, socket: name }] : [],
+  );
+}
+
+interface PortUser {
+  readonly reading: Reading;
+  readonly port: number;
+  readonly title: string;
+  readonly driver: boolean;
+}
+
+function portUsers({ links, axes }: Machine): PortUser[] {
+  const user = (
+    reading: Reading | undefined,
+    fact: Fact<{ nom: number }> | undefined,
+    title: string,
+    driver: boolean,
+  ) => (reading && fact ? [{ reading, port: fact.value.nom, title, driver }] : []);
+  return [
+    ...links.flatMap((link) => user(link.reading('port'), link.number('port'), link.title, false)),
+    ...axes.flatMap((axis) =>
+      user(axis.reading('driverPort'), axis.number('driverPort'), `the ${axis.title} driver`, true),
+    ),
+  ];
+}
+
+/** A link owns its port; drivers may share one among themselves. */
+function reportPorts(context: RuleContext): void {
+  const users = portUsers(context.machine);
+  for (const port of new Set(users.map((user) => user.port))) {
+    const own = users.filter((user) => user.port === port);
+    const last = own.at(-1);
+    if (!last || own.length < 2 || own.every(({ driver }) => driver)) continue;
+    context.report({
+      severity: 'error',
+      place: last.reading.place,
+      message: `Serial port ${port} is used by ${listed(own.map(({ title }) => title))}. Each would get the other's bytes.`,
+      concept: last.reading.concept.id,
+      root: last.reading.place,
+      causes: own
+        .slice(0, -1)
+        .map(({ reading, title }): Cause => ({ place: reading.place, message: `port of ${title}` })),
+      remedies: [inWords('Give each of them a port of its own')],
+    });
+  }
+}
+
+/** Two drivers with one address on one wire. */
+function reportAddresses(context: RuleContext): void {
+  const { axes, settings } = context.machine;
+  const wires = new Map<string, Axis[]>();
+  for (const axis of axes) {
+    const address = axis.number('driverAddress');
+    const wire = axis.number('driverPort')?.value.nom ?? axis.pin('driverUartPin')?.value;
+    if (!address || wire === undefined) continue;
+    const key = `${wire}:${address.value.nom}`;
+    wires.set(key, [...(wires.get(key) ?? []), axis]);
+  }
+  for (const group of wires.values()) {
+    const last = group.at(-1);
+    const reading = last && settings.reading(`${last.id}.driverAddress`);
+    if (!last || !reading || group.length < 2) continue;
+    const [severity, effect] = addressEffect(group);
+    context.report({
+      severity,
+      place: reading.place,
+      message: `The drivers of ${listed(group.map(({ title }) => title))} have the same address, ${last.number('driverAddress')?.value.nom}, on one wire. ${effect}`,
+      concept: reading.concept.id,
+      root: reading.place,
+      causes: group.slice(0, -1).flatMap((axis) => context.cause(axis.number('driverAddress'))),
+    });
+  }
+}
+
+function addressEffect(group: readonly Axis[]): [Severity, string] {
+  const readBack = group.map(({ drivers }) => drivers[0]?.readBack?.value);
+  if (readBack.every((value) => value === false))
+    return ['info', 'They are only written to, so they all take the same settings.'];
+  if (readBack.some((value) => value === true))
+    return ['error', 'When one is asked, all answer at once and none is understood.'];
+  return ['warning', 'If the firmware reads them back, all answer at once and none may be understood.'];
+}
