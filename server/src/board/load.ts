@@ -44,6 +44,7 @@ export function loadBoard(uri: string, text: string): LoadedBoard {
 
 function names(raw: RawBoard, chip: Chip | undefined): Record<string, Names> {
   const where = 'in this board profile';
+  const shipped = { where: 'among the data that ship', ignoreCase: true };
   const pins = [...raw.pins.keys(), ...(chip?.pins?.keys() ?? [])];
   return {
     connectors: { noun: 'connector', where, names: [...raw.connectors.keys()], ignoreCase: true },
@@ -60,23 +61,19 @@ function names(raw: RawBoard, chip: Chip | undefined): Record<string, Names> {
     }),
     // A chip or driver whose facts the profile states itself may have any name.
     ...(!raw.chipFacts && {
-      chips: {
-        noun: 'chip',
-        where: 'among the data that ship; state its facts in "chipFacts"',
-        names: chipIds,
-        ignoreCase: true,
-      },
+      chips: { ...shipped, noun: 'chip', names: chipIds, open: 'State its facts in "chipFacts".' },
     }),
     driverFamilies: {
+      ...shipped,
       noun: 'driver',
-      where: 'among the data that ship; state its facts in "familyFacts"',
       names: [...driverFamilyIds, ...ownFamilies(raw)],
-      ignoreCase: true,
+      open: 'State its facts in "familyFacts".',
     },
     connectorClasses: {
+      ...shipped,
       noun: 'kind of connector',
-      where: 'among the data that ship',
       names: connectorClassIds,
+      open: 'State its rating.',
     },
   };
 }

@@ -92,14 +92,24 @@ function names(sheet: MachineSheet, profile: BoardProfile | undefined): Record<s
       names: [...shippedCurves.keys()],
       open: 'State its resistance and β, or its table.',
     },
-    materials: { ...shipped, noun: 'material', names: [...materials.keys()], open: 'State the metal factor.' },
+    materials: {
+      ...shipped,
+      noun: 'material',
+      names: [...materials.keys()],
+      open: 'State the metal factor.',
+    },
     insulations: {
       ...shipped,
       noun: 'insulation',
       names: [...copperWire.insulations.keys()],
-      open: 'The wire is then taken as PVC.',
+      open: 'To have the capacity of the wire checked, name one that ships.',
     },
-    connectorClasses: { ...shipped, noun: 'kind of connector', names: connectorClassIds, open: 'State its rating.' },
+    connectorClasses: {
+      ...shipped,
+      noun: 'kind of connector',
+      names: connectorClassIds,
+      open: 'State its rating.',
+    },
     ...(profile && {
       rails: { noun: 'rail', where: 'on the board', names: ['supply', ...profile.rails.keys()] },
     }),

@@ -188,7 +188,9 @@ class Loader {
     if (!this.options.shipped) result.place = this.spotPlace(node, spot);
     if (spot.entry && !schema.properties.name) result.name = spot.name;
     for (const member of membersOf(node)) {
-      const inner = schema.properties[member.name];
+      const inner = Object.hasOwn(schema.properties, member.name)
+        ? schema.properties[member.name]
+        : undefined;
       if (!inner) this.unknownKey(member, schema);
       else if (member.value) {
         const value = this.value(member.value, inner, { key: member.key, name: member.name, owner });
@@ -284,8 +286,7 @@ class Loader {
 
   private quantity(node: Node, schema: Schema, kind: Kind, spot: Spot): NumberFact | typeof NOTHING {
     if (node.type === 'string') return this.quantityText(node, schema, kind, spot);
-    if (node.type === 'number' && kindRecord(kind).bare)
-      return this.numberFact(node, schema, spot, exactly(Number(node.value)));
+    if (node.type === 'number' && kindRecord(kind).bare) return this.bareNumber(node, schema, spot);
     if (node.type === 'object') return this.graded(node, schema, kind, spot);
     const { title, example } = kindRecord(kind);
     if (node.type === 'number') {
@@ -300,6 +301,12 @@ class Loader {
       node,
       `${this.called(schema)} is a ${title} such as "${example}", not ${found(node)}.`,
     );
+  }
+
+  private bareNumber(node: Node, schema: Schema, spot: Spot): NumberFact | typeof NOTHING {
+    const value = Number(node.value);
+    if (Number.isFinite(value)) return this.numberFact(node, schema, spot, exactly(value));
+    return this.fail('files/unit', node, 'This number is too large to compute with.');
   }
 
   private quantityText(node: Node, schema: Schema, kind: Kind, spot: Spot): NumberFact | typeof NOTHING {

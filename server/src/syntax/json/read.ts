@@ -90,11 +90,12 @@ function tooDeep(uri: string, text: string): JsonProblem | undefined {
 }
 
 function syntaxProblems(uri: string, text: string, errors: readonly ParseError[]): JsonProblem[] {
-  const seen = new Set<number>();
   const problems: JsonProblem[] = [];
+  let reported = -1;
   for (const error of errors) {
-    if (seen.has(error.offset) || problems.length === MOST_SYNTAX_PROBLEMS) continue;
-    seen.add(error.offset);
+    // What follows a mistake without a gap follows from it.
+    if (error.offset <= reported || problems.length === MOST_SYNTAX_PROBLEMS) continue;
+    reported = error.offset + error.length;
     const start = Math.min(error.offset, Math.max(0, text.length - 1));
     const end = Math.min(text.length, Math.max(start + 1, error.offset + error.length));
     problems.push({
