@@ -2,12 +2,12 @@ import { describe, expect, it } from 'vitest';
 import { CONCEPTS, neutralName } from '../../server/src/settings';
 import { applyEdit, settingsOf } from './kit';
 
-const valueOf = (line: string) => {
+const readOne = (line: string) => {
   const settings = settingsOf(`${line}\n`);
   return settings.all.at(-1)?.value;
 };
 const problemOf = (line: string) => {
-  const value = valueOf(line);
+  const value = readOne(line);
   return value?.kind === 'bad' ? value.problem : undefined;
 };
 
@@ -82,11 +82,11 @@ describe('sound values', () => {
     ['#define MACHINE_KINEMATICS COUPLED_BELTS', { kind: 'choice', choice: 'coupledBelts' }],
     ['#define MACHINE_KINEMATICS coupledBelts', { kind: 'choice', choice: 'coupledBelts' }],
     ['#define AXIS_X_HOME_STOP AT_ONCE', { kind: 'choice', choice: 'atOnce' }],
-    ['#define MACHINE_NAME "Heron 3"', { kind: 'text', text: 'Heron 3' }],
+    ['#define MACHINE_TITLE "Heron 3"', { kind: 'text', text: 'Heron 3' }],
     ['#define STORE_KEY 42', { kind: 'text', text: '42' }],
     ['#define TOOL_0_SENSOR_CURVE "ntc-100k-3950"', { kind: 'text', text: 'ntc-100k-3950' }],
   ])('%s', (line, value) => {
-    expect(valueOf(line)).toEqual(value);
+    expect(readOne(line)).toEqual(value);
   });
 });
 
@@ -113,9 +113,9 @@ describe('malformed values', () => {
     ['#define AXIS_X_STEP_PIN', 'wrongType', []],
     ['#define AXIS_X_STEP_PIN 1.5', 'wrongType', []],
     ['#define AXIS_X_STEP_PIN -7', 'wrongType', ['-1']],
-    ['#define MACHINE_NAME Heron 3', 'wrongType', ['"Heron 3"']],
-    ['#define MACHINE_NAME', 'wrongType', []],
-    ['#define MACHINE_NAME ""', 'wrongType', []],
+    ['#define MACHINE_TITLE Heron 3', 'wrongType', ['"Heron 3"']],
+    ['#define MACHINE_TITLE', 'wrongType', []],
+    ['#define MACHINE_TITLE ""', 'wrongType', []],
     // The catalogue's own case: nearest to "updown" by Damerau–Levenshtein is "down" (2 letters left out).
     ['#define ENDSTOP_X_LOW_PULL updown', 'unknownChoice', ['down', 'up', 'none']],
     ['#define ENDSTOP_X_LOW_PULL UPP', 'unknownChoice', ['UP', 'NONE', 'DOWN']],
@@ -173,7 +173,10 @@ describe('malformed values', () => {
       '1/0',
       '%',
     ];
-    for (const concept of CONCEPTS.values()) {
+    const oneOfEach = new Map(
+      [...CONCEPTS.values()].map((concept) => [concept.type + concept.quantity, concept]),
+    );
+    for (const concept of oneOfEach.values()) {
       for (const text of rubbish) {
         const settings = settingsOf(`#define ${neutralName(concept)} ${text}\n`);
         for (const reading of settings.all) expect(reading.value.kind).toBeTypeOf('string');

@@ -3,7 +3,7 @@
 #define WREN_SETTINGS_H
 
 // What is built
-#define MACHINE_NAME "Wren"
+#define MACHINE_TITLE "Wren"
 #define MACHINE_BOARD "Fjell 32"
 #define MACHINE_KINEMATICS CARTESIAN
 #define BUILD_TARGET "tarn8-m1284"

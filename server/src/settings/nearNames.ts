@@ -16,8 +16,8 @@ const LONGEST = 120;
 
 /**
  * The candidates near enough to `name` to be what was meant, nearest first: Damerau–Levenshtein distance of at most one for
- * every five letters, or the same words in another order. Case counts only in so far as equal names are left out. Names that
- * differ in their numbers alone are different settings, not slips.
+ * every five letters, or the same words in another order. Case counts only in so far as equal names are left out. A name that
+ * differs from a candidate in its numbers alone is another setting of the same family, and no slip.
  */
 export function nearestNames(name: string, candidates: Iterable<string>): NearName[] {
   if (name.length > LONGEST) return [];
@@ -32,7 +32,9 @@ export function nearestNames(name: string, candidates: Iterable<string>): NearNa
     if (!sameWords && !near) continue;
     const other = candidate.toUpperCase();
     const steps = distance(wanted, other).steps;
-    if (!sameWords && (steps > limit || onlyNumbersDiffer(wanted, other))) continue;
+    // A further member of a numbered family is no slip of any other name either.
+    if (near && onlyNumbersDiffer(wanted, other)) return [];
+    if (!sameWords && steps > limit) continue;
     found.push({ name: candidate, distance: steps, sameWords });
   }
   return found.sort(

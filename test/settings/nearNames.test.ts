@@ -1,0 +1,55 @@
+import { describe, expect, it } from 'vitest';
+import { CONCEPTS, nearestNames, neutralName } from '../../server/src/settings';
+
+const names = (name: string, candidates: readonly string[]) =>
+  nearestNames(name, candidates).map((near) => near.name);
+
+describe('nearest names', () => {
+  it('find one swap (length 17, limit 3, distance 1)', () => {
+    expect(nearestNames('axis.x.stpesPerMm', ['axis.x.stepsPerMm', 'axis.x.maxSpeed'])).toEqual([
+      { name: 'axis.x.stepsPerMm', distance: 1, sameWords: false },
+    ]);
+  });
+
+  it('find the same words in another order', () => {
+    expect(nearestNames('temp_max_bed', ['bed_temp_max', 'bed_temp_min'])).toMatchObject([
+      { name: 'bed_temp_max', sameWords: true },
+    ]);
+  });
+
+  // Distances of the method's first description (F. J. Damerau, 1964: one letter put in, left out, wrong, or two swapped).
+  it.each([
+    ['abcdef', 'abcdeg', true],
+    ['abcdef', 'abcdf', true],
+    ['abcdef', 'abcdefg', true],
+    ['abcdef', 'abdcef', true],
+    ['abcdef', 'abxyef', false],
+    ['abcdefghij', 'abxyefghij', true],
+    ['ab', 'xb', true],
+    ['ab', 'xy', false],
+  ])('%s and %s: %s', (name, candidate, near) => {
+    expect(names(name, [candidate]).length === 1).toBe(near);
+  });
+
+  it('leave out the name itself, keep another case', () => {
+    expect(names('qSteps', ['qSteps', 'QSTEPS'])).toEqual(['QSTEPS']);
+  });
+
+  it('take names that differ in numbers alone as different settings', () => {
+    expect(names('TOOL_7_MAX_TEMPERATURE_CELSIUS', [...CONCEPTS.values()].map(neutralName))).toEqual([]);
+  });
+
+  it('put the nearest first', () => {
+    expect(names('GUARD_BED_HOLD_WINODW_S', [...CONCEPTS.values()].map(neutralName))[0]).toBe(
+      'GUARD_BED_HOLD_WINDOW_S',
+    );
+  });
+
+  it('are quick for a long list', () => {
+    const all = [...CONCEPTS.values()].map(neutralName);
+    const start = performance.now();
+    for (let run = 0; run < 20; run++) nearestNames('AXIS_X_STPES_PER_MM', all);
+    expect((performance.now() - start) / 20).toBeLessThan(20);
+    expect(names('x'.repeat(5000), all)).toEqual([]);
+  });
+});
