@@ -29,11 +29,8 @@ function inspect() {
   const manifest = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8'));
   const wanted = [
     manifest.main,
-    manifest.browser,
     manifest.icon,
-    manifest.bin.fettle,
     'dist/server.js',
-    'dist/browserServer.js',
     'dist/NOTICES.txt',
     ...manifest.contributes.jsonValidation.map(({ url }) => url),
     'client/sample/half-ported/fettle.json',

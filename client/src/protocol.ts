@@ -53,10 +53,16 @@ export const requestExplanation = (
   name: string,
 ): Promise<{ readonly markdown?: string }> => client.sendRequest('fettle/explain', { name });
 
+export interface NewFilesRequest {
+  readonly folderName: string;
+  /** Names of the files in the folder. */
+  readonly files: readonly string[];
+  /** Texts of the headers among them. */
+  readonly texts: Readonly<Record<string, string>>;
+}
+
 /** The files that would make a folder a project. */
 export const requestSkeleton = (
   client: BaseLanguageClient,
-  folderName: string,
-  files: readonly string[],
-): Promise<{ readonly files: readonly NewFile[] }> =>
-  client.sendRequest('fettle/skeleton', { folderName, files });
+  request: NewFilesRequest,
+): Promise<{ readonly files: readonly NewFile[] }> => client.sendRequest('fettle/skeleton', request);

@@ -1,6 +1,7 @@
 import { FileType, Uri, window, workspace } from 'vscode';
 import type { BaseLanguageClient } from 'vscode-languageclient';
 import { requestSkeleton } from './protocol';
+import { readText } from './readFile';
 
 /** Writes project file, board profile and machine sheet into a folder of the workspace. What exists stays as it is. */
 export async function setUpFolder(client: BaseLanguageClient, given?: unknown): Promise<void> {
@@ -10,7 +11,11 @@ export async function setUpFolder(client: BaseLanguageClient, given?: unknown): 
   const entries = await workspace.fs.readDirectory(folder);
   const present = entries.filter(([, type]) => (type & FileType.File) !== 0).map(([name]) => name);
   const folderName = folder.path.split('/').filter(Boolean).at(-1) ?? '';
-  const { files } = await requestSkeleton(client, folderName, present);
+  const { files } = await requestSkeleton(client, {
+    folderName,
+    files: present,
+    texts: await headerTexts(folder, present),
+  });
 
   const missing = files.filter(({ name }) => !present.includes(name));
   for (const { name, text } of missing) {
@@ -23,6 +28,15 @@ export async function setUpFolder(client: BaseLanguageClient, given?: unknown): 
       ? `Fettle wrote ${missing.map(({ name }) => name).join(', ')}. Fill in what you know of the board and the machine.`
       : 'This folder is set up already; nothing was written.';
   void window.showInformationMessage(message);
+}
+
+/** What the headers include decides which of them the build starts with. */
+async function headerTexts(folder: Uri, names: readonly string[]): Promise<Record<string, string>> {
+  const texts: Record<string, string> = {};
+  for (const name of names.filter((each) => /\.(h|hh|hpp|hxx)$/i.test(each))) {
+    texts[name] = (await readText(Uri.joinPath(folder, name).toString())) ?? '';
+  }
+  return texts;
 }
 
 async function chooseFolder(): Promise<Uri | undefined> {

@@ -1,6 +1,7 @@
 import { readdir, writeFile } from 'node:fs/promises';
 import { basename, join, resolve } from 'node:path';
-import { skeleton } from '../reports/skeleton';
+import { isHeader, skeleton } from '../reports/skeleton';
+import { diskHost } from './diskHost';
 import { exitCodes, Failure, reasonOf } from './failure';
 import { relativePath, uriOf } from './paths';
 import type { Terminal } from './terminal';
@@ -10,7 +11,8 @@ import { wrap } from './text';
 export async function setup(given: string | undefined, terminal: Terminal): Promise<number> {
   const folder = resolve(terminal.folder, given ?? '.');
   const files = await filesIn(folder, given ?? '.');
-  const wanted = skeleton({ folderName: basename(folder), files });
+  const headers = files.filter(isHeader);
+  const wanted = skeleton({ folderName: basename(folder), files, texts: await textsOf(folder, headers) });
 
   let written = 0;
   for (const { name, text } of wanted) {
@@ -25,7 +27,7 @@ export async function setup(given: string | undefined, terminal: Terminal): Prom
     say('This folder is set up already; nothing was written.');
     return exitCodes.clean;
   }
-  if (!files.some((name) => /\.(h|hh|hpp|hxx)$/i.test(name))) {
+  if (headers.length === 0) {
     say('No header was found in this folder: name the settings files under "settings" in fettle.json.');
   }
   say('Next: fill in what you know of the board and of the machine, then run: fettle check');
@@ -39,6 +41,13 @@ async function filesIn(folder: string, given: string): Promise<string[]> {
   } catch (error) {
     throw new Failure(`Cannot set up ${given}: ${reasonOf(error)}.`, 'Give a folder that exists.');
   }
+}
+
+async function textsOf(folder: string, names: readonly string[]): Promise<Record<string, string>> {
+  const host = diskHost();
+  const texts: Record<string, string> = {};
+  for (const name of names) texts[name] = (await host.read(uriOf(join(folder, name)))) ?? '';
+  return texts;
 }
 
 /** @returns false when the file exists already */
