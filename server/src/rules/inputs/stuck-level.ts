@@ -1,0 +1,54 @@
+import { stateLevel } from '../../machine/levels';
+import { formatInterval } from '../../units';
+import { causesOf, inWords } from '../kit';
+import { defineRule } from '../rule';
+import { askForAssumed, circuitFacts, restsOnBounds, sensedInputs } from './circuits';
+import { exampleBoard, exampleSheet } from './example';
+
+const settings = `
+//- settings.h
+#define ENDSTOP_X_LOW_PIN P1
+#define ENDSTOP_X_LOW_PULL NONE`;
+const pullUp = '"fitted": [{ "part": "pullUp", "resistance": "10 kΩ" }]';
+
+export default defineRule({
+  id: 'inputs/stuck-level',
+  title: 'An input has the same level pressed and free',
+  what: 'Solves the circuit of an endstop or probe and says when pressing it changes nothing.',
+  why: 'The firmware never sees the end of the axis and drives into the frame.',
+  formula: 'level(rest) = level(pressed), both defined at every corner of the tolerances.',
+  source: "Nodal analysis; VIL and VIH from the chip's data sheet.",
+  severity: ['error'],
+  caution: 'Keep a hand on the power switch at the first homing move.',
+  bad: [
+    `${settings.replace('PIN P1', 'PIN P1\n                          ^^ inputs/stuck-level: reads high whether')}${exampleBoard(pullUp)}${exampleSheet('"kind": "pnp", "contact": "NO", "supply": "5 V", "drop": "0.9 V", "leakage": "0.01 mA"')}`,
+  ],
+  good: [
+    `${settings}${exampleBoard(pullUp)}${exampleSheet('"kind": "npn", "contact": "NO", "saturation": "0.3 V", "leakage": "0.01 mA"')}`,
+  ],
+  check(context) {
+    for (const subject of sensedInputs(context)) {
+      const { circuit, pin, input } = subject;
+      if (restsOnBounds(subject)) askForAssumed(context, subject);
+      const rest = stateLevel(circuit, 'rest').level;
+      const pressed = stateLevel(circuit, 'pressed').level;
+      if (!rest || rest !== pressed) continue;
+      const volts = (state: 'rest' | 'pressed') =>
+        formatInterval(circuit.solve(state).pin ?? { lo: 0, nom: 0, hi: 0 }, 'voltage');
+      context.report({
+        severity: 'error',
+        place: pin.place,
+        concept: pin.concept.id,
+        message: `The pin of ${input.title} reads ${rest} whether the sensor is pressed (${volts('pressed')}) or free (${volts('rest')}). The axis will drive into the frame.`,
+        causes: causesOf(context, pin.place, circuitFacts(subject)),
+        remedies: [
+          inWords(
+            rest === 'high'
+              ? 'Use an NPN sensor or a contact to 0 V here, or a connector without a fitted pull-up and with a pull-down'
+              : 'Use a PNP sensor or a contact to the supply here, or a connector with a pull-up',
+          ),
+        ],
+      });
+    }
+  },
+});

@@ -1,0 +1,92 @@
+import type { Zone } from '../../machine/machine';
+import type { SensorCurve } from '../../machine/curves';
+import { shownWithCurve, trueWithCurve } from '../../physics/ntc';
+import { causesOf, inWords, setSetting } from '../kit';
+import { defineRule, type RuleContext } from '../rule';
+import { body, celsius, severityOf, workingCelsius } from './readings';
+
+const example = (curve: string, mark = '') => `
+//- settings.h
+#define TOOL_0_SENSOR_CURVE ${curve}${mark}
+//- m.machine.json
+{
+  "name": "Example",
+  "job": { "toolTemperature": "200 °C" },
+  "temperatureSensors": { "t": { "zone": "tool.0", "curve": "ntc-100k-3950" } }
+}`;
+
+/** Tolerance of β, and what a β from two low points may be off against a table at working temperature. */
+const BETA_TOLERANCE = 0.01;
+const TABLE_AGAINST_BETA_KELVIN = 5;
+
+export default defineRule({
+  id: 'sensing/curve-mismatch',
+  title: 'The settings read the sensor by another curve than it has',
+  what: 'Computes the true temperature while the display shows the working temperature, with the fitted sensor and the set curve.',
+  why: 'Sensors of different curves look alike and differ by 20 °C and more at working temperature.',
+  formula:
+    "R(T) = R25·exp(β·(1/T − 1/298.15 K)) for the fitted sensor; the set curve turns that R back into a reading. Tables: ln R over 1/T. Platinum: IEC 60751.",
+  source:
+    'Thermistor handbooks, IEC 60539-1; IEC 60751. Tolerance of β ±1 %; a β against a table gets 5 K more; limits 5 K and 10 K: common practice.',
+  severity: ['error', 'warning'],
+  caution: 'A reading that is too low overheats: fumes and fire hazard. Do not heat until this is cleared.',
+  bad: [example('ntc_100k_4267', '\n                            ^^^^^^^^^^^^^ sensing/curve-mismatch: 223 °C')],
+  good: [example('ntc_100k_3950')],
+  check(context) {
+    for (const zone of context.machine.zones) checkZone(context, zone);
+  },
+});
+
+function checkZone(context: RuleContext, zone: Zone): void {
+  const setting = zone.reading('sensor.curve');
+  const assumed = zone.settingsCurve;
+  if (!setting || !assumed) return;
+  const fitted = context.need(
+    zone.fittedCurve,
+    setting,
+    `Add the fitted sensor ("temperatureSensors", zone "${zone.zone}") to the machine sheet; its resistance cold is a good start.`,
+  );
+  const [law, reading] = [fitted?.value.resistance, assumed.value.resistance];
+  if (!fitted || !law || !reading || zone.sensor?.amplifier) return;
+  const shown = workingCelsius(zone);
+  const truth = trueWithCurve(law, reading, shown);
+  if (!Number.isFinite(truth)) return;
+  const slack = sameLaw(fitted.value, assumed.value) ? 0 : tolerance(fitted.value, assumed.value, shown);
+  const error = truth - shown;
+  const severity = severityOf(Math.sign(error) * Math.max(0, Math.abs(error) - slack));
+  const facts = [fitted, zone.workingTemperature];
+  if (!severity) {
+    context.agree({
+      place: setting.place,
+      message: `At a displayed ${celsius(shown)} the ${body(zone)} is at ${celsius(truth)}.`,
+      causes: causesOf(context, setting.place, facts),
+    });
+    return;
+  }
+  const consequence =
+    error > 0 ? 'Plastic degrades and liner tubes go past their limit unseen.' : 'It stays colder than it says.';
+  const { id } = fitted.value;
+  context.report({
+    severity,
+    place: setting.place,
+    concept: setting.concept.id,
+    message: `With this curve (${assumed.value.title}) the display shows ${celsius(shown)} when the ${body(zone)} with its ${fitted.value.title} is at ${celsius(truth)} (at a true ${celsius(shown)} it shows ${celsius(shownWithCurve(law, reading, shown))}). ${consequence}`,
+    causes: causesOf(context, setting.place, facts),
+    remedies: id
+      ? setSetting(context, setting, { text: id })
+      : [inWords('Set the curve that belongs to the sensor on the machine sheet')],
+    root: setting.place,
+  });
+}
+
+const sameLaw = (one: SensorCurve, other: SensorCurve): boolean =>
+  one.r25 !== undefined && one.r25 === other.r25 && one.beta === other.beta;
+
+/** K that tolerances alone can make at a temperature in °C. */
+function tolerance(fitted: SensorCurve, assumed: SensorCurve, shown: number): number {
+  if (fitted.kind !== 'ntc' || assumed.kind !== 'ntc') return 0;
+  const kelvin = shown + 273.15;
+  const beta = fitted.beta ?? assumed.beta;
+  const fromBeta = beta === undefined ? 0 : BETA_TOLERANCE * kelvin * (kelvin / 298.15 - 1);
+  return Math.abs(fromBeta) + (fitted.fromBeta !== assumed.fromBeta ? TABLE_AGAINST_BETA_KELVIN : 0);
+}

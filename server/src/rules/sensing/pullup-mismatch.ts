@@ -1,0 +1,76 @@
+import { connectorOfPin } from '../../board/find';
+import { shownWithPullUp, trueWithPullUp } from '../../physics/ntc';
+import { formatQuantity } from '../../units';
+import { causesOf, setSetting } from '../kit';
+import { defineRule, type RuleContext } from '../rule';
+import type { Zone } from '../../machine/machine';
+import { body, celsius, severityOf, workingCelsius } from './readings';
+
+const example = (ohms: string, mark = '') => `
+//- settings.h
+#define TOOL_0_SENSOR_PIN P3
+#define TOOL_0_SENSOR_CURVE ntc_100k_3950
+#define TOOL_0_SENSOR_PULL_UP_OHM ${ohms}${mark}
+//- b.board.json
+{ "name": "Example", "connectors": { "T0": { "kind": "sensor", "pin": "P3", "fitted": [{ "part": "pullUp", "resistance": "2.2 kΩ" }] } } }
+//- m.machine.json
+{ "name": "Example", "job": { "toolTemperature": "200 °C" } }`;
+
+export default defineRule({
+  id: 'sensing/pullup-mismatch',
+  title: "The settings assume another pull-up than the sensor's socket has",
+  what: 'Computes what the display shows when the firmware takes the wrong pull-up resistor for the sensor.',
+  why: 'The firmware turns the measured voltage into a resistance with this value; a wrong one shifts every reading.',
+  formula: "x = R/(R + Rp_board); the firmware computes R' = Rp_set·x/(1 − x) = R·Rp_set/Rp_board; the reading follows from R'.",
+  source: 'Voltage divider; β equation of thermistor handbooks, IEC 60539-1, IEC 60751. Limits 5 K and 10 K: common practice.',
+  severity: ['error', 'warning'],
+  caution: 'A low reading overheats: fumes and fire hazard. Do not heat until this is cleared.',
+  bad: [example('4700', '\n                                  ^^^^ sensing/pullup-mismatch: 247 °C')],
+  good: [example('2200'), example('2210')],
+  check(context) {
+    for (const zone of context.machine.zones) checkZone(context, zone);
+  },
+});
+
+function checkZone(context: RuleContext, zone: Zone): void {
+  const setting = zone.reading('sensor.pullUp');
+  const set = zone.number('sensor.pullUp');
+  if (!setting || !set) return;
+  const { board } = context.machine;
+  const pin = zone.pin('sensor.pin');
+  const socket = zone.sensorConnector ?? (board && pin ? connectorOfPin(board, pin.value) : undefined) ?? zone.sensorWiredTo;
+  const fitted = socket?.fitted.find(({ part }) => part.value === 'pullUp');
+  const boardOhms = context.need(
+    fitted?.resistance,
+    setting,
+    `Add the pull-up beside the sensor's socket ("connectors", "fitted") to the board profile: read the resistor (472 = 4.7 kΩ).`,
+  );
+  const curve = zone.fittedCurve ?? zone.settingsCurve;
+  if (!boardOhms) return;
+  const law = context.need(curve, setting, `Add the fitted sensor ("temperatureSensors", zone "${zone.zone}") to the machine sheet.`)?.value.resistance;
+  if (!law || zone.sensor?.amplifier) return;
+  const shown = workingCelsius(zone);
+  const errors = [boardOhms.value.lo, boardOhms.value.hi].map((ohms) => trueWithPullUp(law, set.value.nom, ohms, shown) - shown);
+  const error = errors.reduce((least, one) => (Math.abs(one) < Math.abs(least) ? one : least));
+  const severity = severityOf(error);
+  const facts = [boardOhms, curve, zone.workingTemperature];
+  const nominal = trueWithPullUp(law, set.value.nom, boardOhms.value.nom, shown);
+  if (!severity) {
+    context.agree({
+      place: setting.place,
+      message: `At a displayed ${celsius(shown)} the ${body(zone)} is at ${celsius(nominal)}.`,
+      causes: causesOf(context, setting.place, facts),
+    });
+    return;
+  }
+  const reads = shownWithPullUp(law, set.value.nom, boardOhms.value.nom, shown);
+  context.report({
+    severity,
+    place: setting.place,
+    concept: setting.concept.id,
+    message: `The firmware thinks the pull-up of ${zone.title}'s sensor is ${formatQuantity(set.value.nom, 'resistance')}; this board has ${formatQuantity(boardOhms.value.nom, 'resistance')}. At a displayed ${celsius(shown)} the ${body(zone)} is at ${celsius(nominal)} (at a true ${celsius(shown)} the display shows ${celsius(reads)}).`,
+    causes: causesOf(context, setting.place, facts),
+    remedies: setSetting(context, setting, { si: boardOhms.value.nom }),
+    root: setting.place,
+  });
+}
