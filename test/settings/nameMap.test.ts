@@ -1,4 +1,6 @@
+import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { getLanguageService, TextDocument } from 'vscode-json-languageservice';
 import { CONCEPTS, readNameMap } from '../../server/src/settings';
 import { applyEdit, settingsOf, valuesOf } from './kit';
 import { NEUTRAL, QUILLON, QUILLON_MAP } from './quillon';
@@ -18,6 +20,15 @@ describe('two namings of one machine', () => {
         [],
       );
     }
+  });
+
+  it('meet the schema of name maps', async () => {
+    const service = getLanguageService({});
+    const document = TextDocument.create('memory:/q.names.json', 'json', 1, JSON.stringify(QUILLON_MAP));
+    const schema = JSON.parse(readFileSync('schemas/names.schema.json', 'utf8'));
+    const parsed = service.parseJSONDocument(document);
+    const found = await service.doValidation(document, parsed, { schemaValidation: 'error' }, schema);
+    expect(found.map(({ message }) => message)).toEqual([]);
   });
 
   it('give the very same values, well over sixty of them', () => {

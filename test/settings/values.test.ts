@@ -231,6 +231,11 @@ describe('which value is live', () => {
     expect(value.all.filter(({ value: { kind } }) => kind === 'bad')).toEqual([]);
   });
 
+  it('an include guard is no setting', () => {
+    const guarded = '#ifndef HERON_H\n#define HERON_H\n#define AXIS_X_MICROSTEPS 16\n#endif\n';
+    expect(settingsOf(guarded).unmapped).toEqual([]);
+  });
+
   it('names nobody knows are left over', () => {
     const settings = settingsOf('#define WORKSHOP_NOTE 1\n#define AXIS_X_MICROSTEPS 16\n');
     expect(settings.unmapped.map(({ name }) => name)).toEqual(['WORKSHOP_NOTE']);

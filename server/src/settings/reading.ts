@@ -63,7 +63,7 @@ export interface Settings {
   readonly renamed: readonly RenamedEntry[];
   /** Version of the firmware that the last loaded name map describes. */
   readonly firmwareVersion?: string;
-  /** Entries that no name map knows. */
+  /** Entries that no name map knows; include guards are left out. */
   readonly unmapped: readonly Entry[];
   /** True when a name list for the firmware is loaded and says that it is complete. */
   readonly namesComplete: boolean;

@@ -67,7 +67,9 @@ export function interpret(
     undecided,
     renamed: renamedEntries(text.entries, merged, concepts),
     firmwareVersion: merged.version,
-    unmapped: text.entries.filter(({ name }) => !merged.known.has(name) && !merged.oldNames.has(name)),
+    unmapped: text.entries.filter(
+      ({ name, includeGuard }) => !includeGuard && !merged.known.has(name) && !merged.oldNames.has(name),
+    ),
     namesComplete: merged.complete,
     knownNames: merged.known,
     nameOf: (id) => nameFor(id)?.name,
