@@ -23,13 +23,21 @@ export const solid = (text: string): string =>
 /** Spelling of one `#define` line with every run of blanks as one. */
 export const normalized = (define: string): string => {
   const tokens = lex(define).lines[0]?.tokens ?? [];
-  return spell(tokens).replaceAll(/\s+/g, ' ').trim();
+  // gcc prints its own blanks around ##, and digraphs as what they stand for.
+  return spell(tokens)
+    .replaceAll('%:', '#')
+    .replaceAll(/\s*##\s*/g, '##')
+    .replaceAll(/\s+/g, ' ')
+    .trim();
 };
 
 /** Names the compiler defines whatever the options. */
 let own: Set<string> | undefined;
 
-const gcc = (args: readonly string[], folder: string): { output: string; failed: boolean; messages: string } => {
+const gcc = (
+  args: readonly string[],
+  folder: string,
+): { output: string; failed: boolean; messages: string } => {
   const run = spawnSync('gcc', ['-E', '-x', 'c', '-P', '-undef', '-ftrack-macro-expansion=0', ...args], {
     cwd: folder,
     encoding: 'utf8',
@@ -48,7 +56,9 @@ export function askCompiler(files: Readonly<Record<string, string>>, standard = 
     const main = Object.keys(files)[0] ?? '';
     if (!own) {
       writeFileSync(join(folder, 'none.h'), '');
-      own = new Set(gcc([`-std=${standard}`, '-dM', 'none.h'], folder).output.match(/(?<=#define )\w+/g) ?? []);
+      own = new Set(
+        gcc([`-std=${standard}`, '-dM', 'none.h'], folder).output.match(/(?<=#define )\w+/g) ?? [],
+      );
     }
     const names = own;
     const text = gcc([`-std=${standard}`, main], folder);
@@ -59,6 +69,22 @@ export function askCompiler(files: Readonly<Record<string, string>>, standard = 
       .map(normalized)
       .sort();
     return { text: solid(text.output), macros, failed: text.failed, messages: text.messages };
+  } finally {
+    rmSync(folder, { recursive: true, force: true });
+  }
+}
+
+/** Compiles a C program and gives what it prints. */
+export function runProgram(text: string): string {
+  const folder = mkdtempSync(join(tmpdir(), 'fettle-program-'));
+  try {
+    writeFileSync(join(folder, 'main.c'), text);
+    const built = spawnSync('gcc', ['-std=gnu2x', '-w', '-O0', '-o', 'main', 'main.c', '-lm'], {
+      cwd: folder,
+      encoding: 'utf8',
+    });
+    if (built.status !== 0) throw new Error(built.stderr.slice(0, 4000));
+    return spawnSync(join(folder, 'main'), [], { encoding: 'utf8', maxBuffer: 64 * 1024 * 1024 }).stdout;
   } finally {
     rmSync(folder, { recursive: true, force: true });
   }

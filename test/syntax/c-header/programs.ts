@@ -13,14 +13,34 @@ const CALLS = [
 
 const integer = fc.oneof(
   fc.integer({ min: 0, max: 300 }).map(String),
-  fc.constantFrom('0x1F', '017', '0b101', '1u', '0u', '4294967295', '0xFFFFFFFFFFFFFFFF', '9223372036854775807', " 1'000", " 'A'", " '\\n'", '2L', '3ull'),
+  fc.constantFrom(
+    '0x1F',
+    '017',
+    '0b101',
+    '1u',
+    '0u',
+    '4294967295',
+    '0xFFFFFFFFFFFFFFFF',
+    '9223372036854775807',
+    " 1'000",
+    " 'A'",
+    " '\\n'",
+    '2L',
+    '3ull',
+  ),
 );
 const name = fc.constantFrom(...OBJECTS, ...CALLS.map((call) => call.name));
 const word = fc.oneof(
   { weight: 4, arbitrary: name },
   { weight: 3, arbitrary: integer },
-  { weight: 1, arbitrary: fc.constantFrom('"s t"', '"a\\"b"', '"\\\\"', 'z', 'e1', '.5', '1e+A', '->', '...', '<<=') },
-  { weight: 2, arbitrary: fc.constantFrom('+', '-', '*', '(', ')', ',', ';', '[', ']', '<', '=', '/* c */', '&') },
+  {
+    weight: 1,
+    arbitrary: fc.constantFrom('"s t"', '"a\\"b"', '"\\\\"', 'z', 'e1', '.5', '1e+A', '->', '...', '<<='),
+  },
+  {
+    weight: 2,
+    arbitrary: fc.constantFrom('+', '-', '*', '(', ')', ',', ';', '[', ']', '<', '=', '/* c */', '&'),
+  },
 );
 const blank = fc.constantFrom('', ' ', ' ', '  ', ' \\\n ', '/**/');
 
@@ -31,9 +51,17 @@ const phrase = (words: fc.Arbitrary<string>, maxLength: number): fc.Arbitrary<st
     .map((parts) => parts.map(([text, gap]) => text + gap).join(''));
 
 const argument = fc.letrec<{ argument: string; call: string }>((tie) => ({
-  argument: fc.oneof({ maxDepth: 3 }, phrase(fc.oneof(name, integer, fc.constantFrom('+', 'q')), 3), tie('call')),
+  argument: fc.oneof(
+    { maxDepth: 3 },
+    phrase(fc.oneof(name, integer, fc.constantFrom('+', 'q')), 3),
+    tie('call'),
+  ),
   call: fc
-    .tuple(fc.constantFrom(...CALLS), fc.array(tie('argument'), { minLength: 0, maxLength: 3 }), fc.constantFrom('', ' ', '\n'))
+    .tuple(
+      fc.constantFrom(...CALLS),
+      fc.array(tie('argument'), { minLength: 0, maxLength: 3 }),
+      fc.constantFrom('', ' ', '\n'),
+    )
     .map(([call, args, gap]) => {
       const wanted = call.parameters.length;
       const given = call.name === 'V' || call.name === 'W' ? args : [...args, '1', '2'].slice(0, wanted);
@@ -60,13 +88,17 @@ const body = (parameters: readonly string[]): fc.Arbitrary<string> => {
     },
     { weight: variable ? 1 : 0, arbitrary: fc.constant(' , ## __VA_ARGS__ ') },
   );
-  return fc.array(fc.tuple(piece, blank), { maxLength: 6 }).map((parts) => parts.map(([text, gap]) => text + gap).join(''));
+  return fc
+    .array(fc.tuple(piece, blank), { maxLength: 6 })
+    .map((parts) => parts.map(([text, gap]) => text + gap).join(''));
 };
 
 const define = fc.oneof(
   fc
     .constantFrom(...OBJECTS)
-    .chain((object) => phrase(fc.oneof(word, fc.constant(' A ## B ')), 5).map((text) => `#define ${object} ${text}`)),
+    .chain((object) =>
+      phrase(fc.oneof(word, fc.constant(' A ## B ')), 5).map((text) => `#define ${object} ${text}`),
+    ),
   fc
     .constantFrom(...CALLS)
     .chain((call) =>
@@ -86,7 +118,26 @@ const expression = fc.letrec<{ expression: string; leaf: string }>((tie) => ({
     fc
       .tuple(
         tie('expression'),
-        fc.constantFrom('+', '-', '*', '/', '%', '<<', '>>', '<', '>', '<=', '>=', '==', '!=', '&', '|', '^', '&&', '||'),
+        fc.constantFrom(
+          '+',
+          '-',
+          '*',
+          '/',
+          '%',
+          '<<',
+          '>>',
+          '<',
+          '>',
+          '<=',
+          '>=',
+          '==',
+          '!=',
+          '&',
+          '|',
+          '^',
+          '&&',
+          '||',
+        ),
         tie('expression'),
       )
       .map(([a, operator, b]) => `${a} ${operator} ${b}`),
@@ -117,7 +168,15 @@ const statement = fc.letrec<{ statement: string; group: string }>((tie) => ({
             name.map((text) => `#ifndef ${text}`),
           ),
           tie('group'),
-          fc.option(fc.tuple(fc.oneof(condition.map((text) => `#elif ${text}`), name.map((text) => `#elifdef ${text}`)), tie('group'))),
+          fc.option(
+            fc.tuple(
+              fc.oneof(
+                condition.map((text) => `#elif ${text}`),
+                name.map((text) => `#elifdef ${text}`),
+              ),
+              tie('group'),
+            ),
+          ),
           fc.option(tie('group')),
         )
         .map(([open, first, second, last]) =>
@@ -131,3 +190,79 @@ const statement = fc.letrec<{ statement: string; group: string }>((tie) => ({
 export const program: fc.Arbitrary<string> = fc
   .array(statement.statement, { minLength: 1, maxLength: 12 })
   .map((lines) => `${lines.join('\n')}\n`);
+
+const operand = fc.oneof(
+  { weight: 4, arbitrary: integer },
+  {
+    weight: 3,
+    arbitrary: fc.constantFrom('1.5', '.25', '3.', '1e3', '0x1.8p3', '2.5e-2', '0.1', '1e300'),
+  },
+  {
+    weight: 1,
+    arbitrary: fc.constantFrom(
+      'sizeof(int)',
+      'sizeof(uint8_t)',
+      'sizeof(long)',
+      'sizeof(double)',
+      'true',
+      'false',
+    ),
+  },
+);
+
+const value = fc.letrec<{ value: string }>((tie) => ({
+  value: fc.oneof(
+    { maxDepth: 3 },
+    operand,
+    fc
+      .tuple(
+        tie('value'),
+        fc.constantFrom(
+          '+',
+          '-',
+          '*',
+          '/',
+          '%',
+          '<<',
+          '>>',
+          '<',
+          '>',
+          '<=',
+          '>=',
+          '==',
+          '!=',
+          '&',
+          '|',
+          '^',
+          '&&',
+          '||',
+        ),
+        tie('value'),
+      )
+      .map(([a, operator, b]) => `${a} ${operator} ${b}`),
+    tie('value').map((inner) => `(${inner})`),
+    fc.tuple(fc.constantFrom('-', '~', '!', '+'), operand).map(([operator, a]) => `${operator} ${a}`),
+    fc
+      .tuple(
+        fc.constantFrom(
+          'int',
+          'unsigned',
+          'uint8_t',
+          'int16_t',
+          'float',
+          'double',
+          'unsigned long long',
+          'bool',
+          'char',
+          'size_t',
+          'const long',
+        ),
+        operand,
+      )
+      .map(([type, a]) => `(${type}) ${a}`),
+    fc.tuple(tie('value'), tie('value'), tie('value')).map(([a, b, c]) => `(${a} ? ${b} : ${c})`),
+  ),
+}));
+
+/** Constant expressions of whole and broken numbers, with casts. */
+export const arithmetic: fc.Arbitrary<string> = value.value;

@@ -13,7 +13,12 @@ type Integer = {
 type Value =
   | Integer
   | { readonly kind: 'floating'; readonly value: number }
-  | { readonly kind: 'fault'; readonly why: string };
+  | {
+      readonly kind: 'fault';
+      readonly why: string;
+      /** The types forbid it, evaluated or not; other faults matter only where they are evaluated. */
+      readonly never?: boolean;
+    };
 
 interface IntegerType {
   readonly bits: number;
@@ -21,6 +26,8 @@ interface IntegerType {
 }
 
 const fault = (why: string): Value => ({ kind: 'fault', why });
+const mismatch = (why: string): Value => ({ kind: 'fault', why, never: true });
+const isMismatch = (value: Value): boolean => value.kind === 'fault' && value.never === true;
 
 /**
  * Value of a constant expression as C computes it (ISO/IEC 9899:2018 6.6): integer promotions, usual conversions,
@@ -50,7 +57,9 @@ function arithmetic(model: DataModel): Arithmetic<Value> {
       if (condition.kind === 'fault') return condition;
       const chosen = isZero(condition) ? no : yes;
       const twin = isZero(condition) ? yes : no;
-      if (chosen.kind === 'fault' || twin.kind === 'fault') return chosen;
+      // Both take part in the type of the result.
+      if (chosen.kind === 'fault') return chosen;
+      if (twin.kind === 'fault') return twin;
       if (chosen.kind === 'floating') return chosen;
       if (twin.kind === 'floating') return { kind: 'floating', value: Number(chosen.value) };
       return store(chosen.value, common(chosen, twin, model), true);
@@ -146,7 +155,7 @@ function unary(operator: string, value: Value, model: DataModel): Value {
   if (value.kind === 'fault') return value;
   if (operator === '!') return truth(isZero(value), model);
   if (value.kind === 'floating') {
-    if (operator === '~') return fault('~ of a fraction');
+    if (operator === '~') return mismatch('~ of a fraction');
     return operator === '-' ? { kind: 'floating', value: -value.value } : value;
   }
   const promoted = promote(value, model);
@@ -163,14 +172,15 @@ const truth = (value: boolean, model: DataModel): Value => ({
 });
 
 function binary(operator: string, left: Value, right: Value, model: DataModel): Value {
-  if (left.kind === 'fault') return left;
+  if (left.kind === 'fault') return isMismatch(right) ? right : left;
+  if (isMismatch(right)) return right;
   if (operator === '&&' || operator === '||') {
     if (isZero(left) === (operator === '&&')) return truth(operator === '||', model);
     return right.kind === 'fault' ? right : truth(!isZero(right), model);
   }
   if (right.kind === 'fault') return right;
   // A constant expression holds no comma operator (6.6p3); `1, 2` as a setting is two values, not the second.
-  if (operator === ',') return fault('comma');
+  if (operator === ',') return mismatch('comma');
   if (left.kind === 'floating' || right.kind === 'floating') {
     return floating(operator, Number(left.value), Number(right.value), model);
   }
@@ -215,6 +225,13 @@ function floating(operator: string, a: number, b: number, model: DataModel): Val
       return { kind: 'floating', value: a * b };
     case '/':
       return { kind: 'floating', value: a / b };
+    case '%':
+    case '<<':
+    case '>>':
+    case '&':
+    case '|':
+    case '^':
+      return mismatch(`${operator} of a fraction`);
     default:
       return Number.isNaN(a) || Number.isNaN(b)
         ? fault('not a number')
@@ -237,7 +254,7 @@ function compare(operator: string, order: number, model: DataModel): Value {
     case '>=':
       return truth(order >= 0, model);
   }
-  return fault(`no operator ${operator}`);
+  return mismatch(`no operator ${operator}`);
 }
 
 const TYPE_WORDS = new Set(

@@ -57,7 +57,7 @@ interface OpenFile {
 
 /** Names the translator itself answers for (6.10.8). */
 const BUILTIN = new Set(['__LINE__', '__FILE__', '__COUNTER__', '__INCLUDE_LEVEL__']);
-const IGNORED = new Set(['ident', 'sccs', 'assert', 'unassert', 'embed', 'pragma', '?']);
+const IGNORED = new Set(['assert', 'unassert', 'embed']);
 const CHAIN_DIRECTIVES = new Set(['if', 'ifdef', 'ifndef', 'elif', 'elifdef', 'elifndef', 'else', 'endif']);
 
 /**
@@ -640,9 +640,15 @@ export function translate(options: ReadOptions, isKnown: (name: string) => boole
       }
       return undefined;
     }
-    const name = line.tokens[0];
-    if (!name) return undefined;
-    return [makeToken('pragma', `#pragma ${spell(line.rest)}`.trimEnd(), name.start, name.end, true, home)];
+    return passedOn(line, home);
+  };
+
+  /** A directive for later phases of the compiler, as one token. */
+  const passedOn = (line: ParsedLine, home: Home): readonly Token[] | undefined => {
+    const hash = line.tokens[0];
+    if (!hash) return undefined;
+    const text = `#${line.directive} ${spell(line.rest)}`.trimEnd();
+    return [makeToken('pragma', text, hash.start, hash.end, true, home)];
   };
 
   const directive = (line: ParsedLine, home: Home, file: OpenFile): readonly Token[] | undefined => {
@@ -677,8 +683,11 @@ export function translate(options: ReadOptions, isKnown: (name: string) => boole
         break;
       case 'pragma':
         return pragma(line, home);
+      case 'ident':
+      case 'sccs':
+        return passedOn(line, home);
       default:
-        if (IGNORED.has(name) && name !== '?') break;
+        if (IGNORED.has(name)) break;
         report({
           id: 'syntax/bad-directive',
           severity: stateOf(chain) === 'active' ? 'error' : 'warning',
@@ -741,7 +750,9 @@ const isGuardLine = (line: ParsedLine, guard: string | undefined): boolean =>
   guard !== undefined &&
   (line.directive === 'ifndef'
     ? line.rest[0]?.text === guard
-    : line.directive === 'if' && isPunctuator(line.rest[0], '!') && line.rest.some((token) => token.text === guard));
+    : line.directive === 'if' &&
+      isPunctuator(line.rest[0], '!') &&
+      line.rest.some((token) => token.text === guard));
 
 const clipText = (text: string, length = 120): string =>
   text.length > length ? `${text.slice(0, length - 3)}...` : text;

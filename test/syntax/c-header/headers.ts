@@ -1,0 +1,70 @@
+/** Headers of our own, the first file of each is the one read. Names are those of no firmware. */
+export const HEADERS: Readonly<Record<string, Readonly<Record<string, string>>>> = {
+  'include guards and repeated inclusion': {
+    'main.h': '#include "a.h"\n#include "b.h"\n#include "a.h"\nTOTAL COUNT\n',
+    'a.h': '#ifndef A_H\n#define A_H\n#define COUNT 3\n#endif\n',
+    'b.h': '#pragma once\n#include "a.h"\n#include "b.h"\n#define TOTAL (COUNT * 2)\n',
+  },
+  'files that include each other behind guards': {
+    'main.h': '#ifndef M\n#define M\n#include "other.h"\n#define MAIN OTHER\n#endif\nMAIN\n',
+    'other.h': '#ifndef O\n#define O\n#include "main.h"\n#define OTHER 7\n#endif\n',
+  },
+  'one table read in two ways': {
+    'main.h':
+      '#define ROW(name, pin) name = pin,\nenum {\n#include "rows.h"\n};\n#undef ROW\n#define ROW(name, pin) #name,\nchar *n[] = {\n#include "rows.h"\n};\n',
+    'rows.h': 'ROW(left, 3)\nROW(right, (1, 2))\n',
+  },
+  'include names out of macros': {
+    'main.h':
+      '#define STR(x) #x\n#define XSTR(x) STR(x)\n#define BOARD two\n#define FILE_OF(b) XSTR(board_##b.h)\n#define GO(b) FILE_OF(b)\n#include GO(BOARD)\n#define PLAIN "board_two.h"\n#include PLAIN\nPINS\n',
+    'board_two.h': '#define PINS 40\nseen\n',
+  },
+  'choice between variants': {
+    'main.h':
+      '#define KIND 2\n#if KIND == 1\n#define RATE 9600\n#elif KIND == 2\n#define RATE 115200 /* usual */\n#elif KIND == 3\n#error three\n#else\n#error none\n#endif\n#if RATE > 100000 && defined(KIND) && !defined(NOTHING)\nFAST RATE\n#endif\n#ifdef NOTHING\n#elifndef NOTHING\nnothing\n#endif\n',
+  },
+  'line splices everywhere': {
+    'main.h':
+      '#def\\\nine LO\\\nNG 1\\\n2\\\n3 /\\\n/ comment \\\n still comment\n# /* in */ define /* between */ OTHER /* before */ 4 /* after\n over lines */ + 5\nLONG OTHER "a\\\nb"\n#if LONG == \\\n 123\nyes\n#endif\n',
+  },
+  'Windows line ends': {
+    'main.h': '#define A 1 \\\r\n  + 2\r\n#if A == 3\r\nA "t"\r\n#else\r\nno\r\n#endif\r\n/* c\r\n */ A\r\n',
+  },
+  'tables by recursion through different names': {
+    'main.h':
+      '#define EVAL(...) EVAL1(EVAL1(EVAL1(__VA_ARGS__)))\n#define EVAL1(...) EVAL2(EVAL2(EVAL2(__VA_ARGS__)))\n#define EVAL2(...) __VA_ARGS__\n#define EMPTY()\n#define DEFER(id) id EMPTY()\n#define EACH(m, x, ...) m(x) __VA_OPT__(DEFER(EACH_)()(m, __VA_ARGS__))\n#define EACH_() EACH\n#define SHOW(x) <#x>\nEVAL(EACH(SHOW, a, b c, (d, e), 4))\n',
+  },
+  'counting and picking arguments': {
+    'main.h':
+      '#define CAT_(a, b) a ## b\n#define CAT(a, b) CAT_(a, b)\n#define PICK(a, b, c, d, n, ...) n\n#define COUNT(...) PICK(__VA_ARGS__, 4, 3, 2, 1, 0)\n#define JOIN2(a, b) a:b\n#define JOIN3(a, b, c) a:b:c\n#define JOIN(...) CAT(JOIN, COUNT(__VA_ARGS__))(__VA_ARGS__)\nJOIN(x, y) JOIN(1, 2, 3) COUNT(a)\n#define IF(c) CAT(IF_, c)\n#define IF_1(t, f) t\n#define IF_0(t, f) f\nIF(1)(yes, no) IF(0)(yes, no)\n',
+  },
+  'line numbers, counters and levels': {
+    'main.h':
+      '__LINE__\n#line 100\n__LINE__\n__COUNTER__ __COUNTER__\n#include "in.h"\n__LINE__ __INCLUDE_LEVEL__\n',
+    'in.h': '__LINE__ __INCLUDE_LEVEL__\n',
+  },
+  'kept and restored definitions': {
+    'main.h':
+      '#define A 1\n#pragma push_macro("A")\n#undef A\n#define A 2\nA\n#pragma pop_macro("A")\nA\n#undef A\nA\n',
+  },
+  'tests for headers': {
+    'main.h':
+      '#ifdef __has_include\n#if __has_include("in.h") && !__has_include("gone.h") && !__has_include(<no/such/file.h>)\n#include "in.h"\n#endif\n#endif\n#define WHICH "in.h"\n#if __has_include(WHICH)\nfound\n#endif\n',
+    'in.h': 'included\n',
+  },
+  'numbers of all kinds in conditions': {
+    'main.h':
+      "#if 0x10 == 020 && 0b10000 == 16 && 1'000 == 1000 && 'a' == 97 && '\\x41' == 'A' && '\\101' == 65 && L'x' == 120 && u8'y' == 121\nall\n#endif\n#if -1 >> 63 == -1 && -1u >> 63 == 1 && (2 || 1/0) && 0 == (0 && 1/0) && (1 ? 2 : 1/0) == 2\nmore\n#endif\n#if (0xFFFFFFFFFFFFFFFF == -1) && (18446744073709551615u + 1 == 0) && (1 ? -1 : 0u) > 0\nwraps\n#endif\n#if 'ab' == 24930 && '\\377' < 0\nchars\n#endif\n",
+  },
+  digraphs: {
+    'main.h': '%:define S(x) %:x\n%:define C(a, b) a %:%: b\nS(<:a:>) C(x, y) <% %> S(%:%:)\n',
+  },
+  'comments and quotes in odd places': {
+    'main.h':
+      '#define URL "http://x" // not a comment inside\n#define Q \'"\' /* " */ "/*"\nURL Q a/**/b /* "unclosed */ c // it\'s fine\n#if 0\nit\'s "skipped\n#define X \'\n#endif\nend\n',
+  },
+  'old and GNU ways': {
+    'main.h':
+      '#define LOG(fmt, args...) print(fmt , ## args)\nLOG("a") LOG("a", 1) LOG("a", ) LOG("a", 1, 2)\n#define E(...) e(0 , ## __VA_ARGS__)\nE() E(1)\n# 7 "elsewhere"\n#ident "me"\n#\n$x\n',
+  },
+};
