@@ -4,6 +4,7 @@ import { assembleMachine } from '../machine/assemble';
 import { loadMachine } from '../machine/load';
 import { checkReferences } from '../machine/references';
 import type { MachineSheet } from '../machine/sheet';
+import type { Place } from '../model/place';
 import { ruleById, rules as allRules } from '../rules';
 import { groupByRoot } from '../rules/group';
 import { isKnownRule } from '../rules/readers';
@@ -137,7 +138,12 @@ async function finish(parts: Parts): Promise<Analysis> {
   await pause();
   const machine = assembleMachine(readings, settings, board, sheet);
   const results = await runRules(parts.rules, machine, pause);
-  const syntax = settings.problems.map(
+  // A setting that is defined twice is for `names/redefined`, which knows its meaning.
+  const judged = new Set(readings.all.map(({ entry }) => placeKey(entry.namePlace)));
+  const ownProblems = settings.problems.filter(
+    (problem) => problem.id !== 'syntax/redefinition' || !judged.has(placeKey(problem.place)),
+  );
+  const syntax = ownProblems.map(
     (problem): Finding => ({
       rule: problem.id,
       severity: problem.severity,
@@ -168,6 +174,8 @@ async function finish(parts: Parts): Promise<Analysis> {
     machineName: sheet?.name.value,
   };
 }
+
+const placeKey = (place: Place): string => `${place.uri}:${place.start}`;
 
 const fromJson = (problem: JsonProblem): Finding => ({
   rule: problem.id,

@@ -116,7 +116,7 @@ function waysToShare(machine: Machine, users: readonly PinUse[]): string | undef
   ) {
     return 'Either of them stops the axis; the firmware cannot tell which.';
   }
-  if (all(/^fan\..*\.pin$|^fan\.[^.]+\.pin$/)) return 'Both fans run together.';
+  if (all(/^fan\..*\.pin$/)) return 'Both fans run together.';
   if (all(/^lamp\b/)) return 'Both lamps light together.';
   return undefined;
 }

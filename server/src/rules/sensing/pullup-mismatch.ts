@@ -50,11 +50,11 @@ function checkZone(context: RuleContext, zone: Zone): void {
   const law = context.need(curve, setting, `Add the fitted sensor ("temperatureSensors", zone "${zone.zone}") to the machine sheet.`)?.value.resistance;
   if (!law || zone.sensor?.amplifier) return;
   const shown = workingCelsius(zone);
-  const errors = [boardOhms.value.lo, boardOhms.value.hi].map((ohms) => trueWithPullUp(law, set.value.nom, ohms, shown) - shown);
+  const errors = [boardOhms.value.lo, boardOhms.value.hi].map((ohms) => trueWithPullUp(law, ohms, set.value.nom, shown) - shown);
   const error = errors.reduce((least, one) => (Math.abs(one) < Math.abs(least) ? one : least));
   const severity = severityOf(error);
   const facts = [boardOhms, curve, zone.workingTemperature];
-  const nominal = trueWithPullUp(law, set.value.nom, boardOhms.value.nom, shown);
+  const nominal = trueWithPullUp(law, boardOhms.value.nom, set.value.nom, shown);
   if (!severity) {
     context.agree({
       place: setting.place,
@@ -63,7 +63,7 @@ function checkZone(context: RuleContext, zone: Zone): void {
     });
     return;
   }
-  const reads = shownWithPullUp(law, set.value.nom, boardOhms.value.nom, shown);
+  const reads = shownWithPullUp(law, boardOhms.value.nom, set.value.nom, shown);
   context.report({
     severity,
     place: setting.place,
