@@ -36,8 +36,7 @@ const defaultSettings = {
  *
  * @param {'oldest'|'newest'} name which VS Code
  * @param {object} options `workspace`: folder to open; `vsix`: extensions to install; `environment`: variables for the
- *   extension host; `settings`: user settings; `payload(host)`: workbench options of a development host; `height` of
- *   the page in pixels
+ *   extension host; `settings`: user settings; `payload(host)`: workbench options of a development host; `size` of the page
  * @param {(tools: object) => Promise<T>} use
  * @returns {Promise<T>}
  * @template T
@@ -218,8 +217,8 @@ async function openBrowser() {
   });
 }
 
-async function openPage(browser, host, { workspace, payload, height = 900 }) {
-  const page = await browser.newPage({ viewport: { width: 1400, height } });
+async function openPage(browser, host, { workspace, payload, size = { width: 1400, height: 900 } }) {
+  const page = await browser.newPage({ viewport: size });
   const log = createWriteStream(join(outputFolder, `${host.name}-page.log`));
   page.on('console', (message) => log.write(`${message.type()}: ${message.text()}\n`));
   page.on('pageerror', (error) => log.write(`page error: ${error.stack ?? error}\n`));

@@ -8,13 +8,16 @@ import * as user from './page.mjs';
 import { copySample, extensionRoot, loadExpectations, makeReport } from './prepare.mjs';
 
 const vsix = resolve(process.argv[2] ?? join(extensionRoot, 'dist', 'fettle.vsix'));
+// The Problems view draws only the rows that fit: a line for each problem, and the whole height of a tall page.
+const settings = { 'problems.defaultViewMode': 'table', 'workbench.panel.defaultLocation': 'right' };
+const size = { width: 1700, height: 1300 };
+
 const report = makeReport('Packaged extension in VS Code 1.139');
 try {
   if (!existsSync(vsix)) throw new Error(`${vsix} is missing. Package the extension first.`);
   const expectations = await loadExpectations();
   const workspace = copySample(expectations);
-  // Tall, because the Problems view draws only the rows that fit.
-  await withEditor('newest', { workspace, vsix: [vsix], height: 1500 }, (tools) =>
+  await withEditor('newest', { workspace, vsix: [vsix], settings, size }, (tools) =>
     drive({ ...tools, expectations, workspace }),
   );
 } catch (error) {
@@ -45,7 +48,7 @@ async function drive({ page, screenshot, expectations, workspace }) {
     assert.equal(shown(rows).length, rules.length, `not all from fettle:\n${rows.join('\n')}`);
   });
   await step('the status bar names the board', () =>
-    page.locator('.statusbar-item', { hasText: boardName }).first().waitFor({ timeout: 30_000 }),
+    page.locator('.statusbar-item[id$="fettle.status"]', { hasText: boardName }).waitFor({ timeout: 30_000 }),
   );
   await step('hover explains a setting', async () => {
     if (hover.file !== mainFile) await user.openFile(page, hover.file);
