@@ -1,3 +1,5 @@
+import targetMismatch from './build/target-mismatch';
+import guardsDisabled from './guards/disabled';
 import outputOverload from './heating/output-overload';
 import levelUndefined from './inputs/level-undefined';
 import overVoltage from './inputs/over-voltage';
@@ -46,6 +48,8 @@ export const rules: readonly Rule[] = [
   curveMismatch,
   pullupMismatch,
   outputOverload,
+  targetMismatch,
+  guardsDisabled,
 ];
 
 export const ruleById = (id: string): Rule | undefined => rules.find((rule) => rule.id === id);
