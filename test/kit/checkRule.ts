@@ -41,9 +41,12 @@ export async function checkQuiet(rule: Rule, source: string): Promise<Analysis> 
 export async function checkFix(rule: Rule, before: string, after: string, title?: string): Promise<void> {
   const fixture = readFixture(before);
   const analysis = await analyseFixture(fixture, [rule]);
-  const remedies = analysis.findings.flatMap((finding) => finding.remedies).filter((one) => one.edits.length > 0);
+  const remedies = analysis.findings
+    .flatMap((finding) => finding.remedies)
+    .filter((one) => one.edits.length > 0);
   const remedy = remedies.find((one) => title === undefined || one.title.includes(title));
-  if (!remedy) throw new Error(`no such remedy among: ${remedies.map((one) => one.title).join(' | ') || 'none'}`);
+  if (!remedy)
+    throw new Error(`no such remedy among: ${remedies.map((one) => one.title).join(' | ') || 'none'}`);
   const files = applyEdits(fixture.files, remedy.edits);
   const wanted = readFixture(after).files;
   for (const [uri, text] of wanted) if (!uri.endsWith('fettle.json')) expect(files.get(uri)).toBe(text);

@@ -1,7 +1,10 @@
 import type { TextEdit } from '../../server/src/model/place';
 
 /** Applies edits to a set of files; edits of one file must not overlap. */
-export function applyEdits(files: ReadonlyMap<string, string>, edits: readonly TextEdit[]): Map<string, string> {
+export function applyEdits(
+  files: ReadonlyMap<string, string>,
+  edits: readonly TextEdit[],
+): Map<string, string> {
   const result = new Map(files);
   const byFile = new Map<string, TextEdit[]>();
   for (const edit of edits) byFile.set(edit.place.uri, [...(byFile.get(edit.place.uri) ?? []), edit]);

@@ -68,7 +68,10 @@ export function readFixture(source: string): Fixture {
 }
 
 function trimIndent(source: string): string[] {
-  const lines = source.replace(/^\n/, '').replace(/\n[ \t]*$/, '').split('\n');
+  const lines = source
+    .replace(/^\n/, '')
+    .replace(/\n[ \t]*$/, '')
+    .split('\n');
   const indents = lines.filter((line) => line.trim() !== '').map((line) => /^ */.exec(line)![0].length);
   const indent = Math.min(...indents);
   return lines.map((line) => line.slice(Math.min(indent, /^ */.exec(line)![0].length)));

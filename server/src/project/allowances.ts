@@ -18,9 +18,13 @@ export interface CommentText {
 const mark = /\bfettle\s*:\s*allow\b[ \t]*([^\r\n]*)/i;
 const id = /^[a-z]+\/[a-z0-9-]+$/;
 
-export const allowanceText = (rule: string, reason: string): string => `fettle: allow ${rule} because ${reason}`;
+export const allowanceText = (rule: string, reason: string): string =>
+  `fettle: allow ${rule} because ${reason}`;
 
-export function readAllowances(comments: readonly CommentText[], texts: ReadonlyMap<string, string>): Allowance[] {
+export function readAllowances(
+  comments: readonly CommentText[],
+  texts: ReadonlyMap<string, string>,
+): Allowance[] {
   return comments.flatMap((comment) => {
     const found = mark.exec(comment.text);
     const text = texts.get(comment.place.uri);
@@ -40,7 +44,8 @@ export function readAllowances(comments: readonly CommentText[], texts: Readonly
 function covered(text: string, place: Place): { start: number; end: number } {
   const lineStart = startOfLine(text, place.start);
   const lineEnd = endOfLine(text, place.end);
-  const alone = text.slice(lineStart, place.start).trim() === '' && text.slice(place.end, lineEnd).trim() === '';
+  const alone =
+    text.slice(lineStart, place.start).trim() === '' && text.slice(place.end, lineEnd).trim() === '';
   return { start: lineStart, end: alone ? endOfLine(text, lineEnd + 1) : lineEnd };
 }
 
@@ -93,12 +98,20 @@ export function applyAllowances(
     allowed.push({ finding, reason: allowance.reason });
     return false;
   });
-  return { findings: [...kept, ...allowances.flatMap((allowance) => problemsOf(allowance, used, isRule))], allowed };
+  return {
+    findings: [...kept, ...allowances.flatMap((allowance) => problemsOf(allowance, used, isRule))],
+    allowed,
+  };
 }
 
-const keyOf = (allowance: Allowance, rule: string) => `${allowance.place.uri}:${allowance.place.start}:${rule}`;
+const keyOf = (allowance: Allowance, rule: string) =>
+  `${allowance.place.uri}:${allowance.place.start}:${rule}`;
 
-function problemsOf(allowance: Allowance, used: ReadonlySet<string>, isRule: (rule: string) => boolean): Finding[] {
+function problemsOf(
+  allowance: Allowance,
+  used: ReadonlySet<string>,
+  isRule: (rule: string) => boolean,
+): Finding[] {
   const at = { place: allowance.place, causes: [], remedies: [] };
   if (allowance.rules.length === 0) {
     return [
@@ -106,7 +119,8 @@ function problemsOf(allowance: Allowance, used: ReadonlySet<string>, isRule: (ru
         ...at,
         rule: 'allow/without-rule',
         severity: 'warning',
-        message: 'This comment allows no rule. Name one, for instance "fettle: allow inputs/broken-wire because …".',
+        message:
+          'This comment allows no rule. Name one, for instance "fettle: allow inputs/broken-wire because …".',
       },
     ];
   }
@@ -122,7 +136,9 @@ function problemsOf(allowance: Allowance, used: ReadonlySet<string>, isRule: (ru
   }
   return allowance.rules.flatMap((rule): Finding[] => {
     if (!id.test(rule) || !isRule(rule)) {
-      return [{ ...at, rule: 'allow/unknown-rule', severity: 'warning', message: `There is no rule '${rule}'.` }];
+      return [
+        { ...at, rule: 'allow/unknown-rule', severity: 'warning', message: `There is no rule '${rule}'.` },
+      ];
     }
     if (used.has(keyOf(allowance, rule))) return [];
     return [

@@ -5,7 +5,7 @@ import { loadMachine } from '../machine/load';
 import { checkReferences } from '../machine/references';
 import type { MachineSheet } from '../machine/sheet';
 import type { Place } from '../model/place';
-import { ruleById, rules as allRules } from '../rules';
+import { rules as allRules, ruleById } from '../rules';
 import { groupByRoot } from '../rules/group';
 import { isKnownRule } from '../rules/readers';
 import type { Finding, Rule } from '../rules/rule';
@@ -19,10 +19,10 @@ import type { Cancellation, Host } from './host';
 import { jsonComments } from './jsonComments';
 import { applyLevels, type Levels } from './levels';
 import { loadNames } from './namesFile';
+import { inOrder } from './order';
 import { pauseFor } from './pause';
 import { type FileReference, loadProjectFile, type ProjectConfig } from './projectFile';
 import { readHeaders } from './readHeaders';
-import { inOrder } from './order';
 import { folderOf, Snapshot } from './snapshot';
 
 export interface AnalyseOptions {

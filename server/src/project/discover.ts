@@ -10,7 +10,9 @@ export const projectFileName = 'fettle.json';
  */
 export async function findProjectFile(uri: string, host: Host): Promise<string | undefined> {
   const start = URI.parse(uri);
-  let folder = uri.endsWith('/') ? start.with({ path: start.path.replace(/\/+$/, '') || '/' }) : Utils.dirname(start);
+  let folder = uri.endsWith('/')
+    ? start.with({ path: start.path.replace(/\/+$/, '') || '/' })
+    : Utils.dirname(start);
   for (;;) {
     const candidate = Utils.joinPath(folder, projectFileName).toString();
     if ((await host.read(candidate)) !== undefined) return candidate;

@@ -1,6 +1,6 @@
 import { createScanner } from 'jsonc-parser';
-import type { ProjectFiles } from './analysis';
 import type { CommentText } from './allowances';
+import type { ProjectFiles } from './analysis';
 
 /** Comments of the project's JSON files, for allowances. */
 export function jsonComments(files: ProjectFiles, texts: ReadonlyMap<string, string>): CommentText[] {
@@ -23,7 +23,10 @@ function commentsOf(uri: string, text: string): CommentText[] {
   for (let kind: number = scanner.scan(); kind !== END; kind = scanner.scan()) {
     if (kind !== LINE_COMMENT && kind !== BLOCK_COMMENT) continue;
     const start = scanner.getTokenOffset();
-    comments.push({ place: { uri, start, end: start + scanner.getTokenLength() }, text: scanner.getTokenValue() });
+    comments.push({
+      place: { uri, start, end: start + scanner.getTokenLength() },
+      text: scanner.getTokenValue(),
+    });
   }
   return comments;
 }

@@ -1,9 +1,12 @@
+import { findNodeAtLocation, getNodeValue } from 'jsonc-parser';
 import { CONCEPTS, type NameMap, readNameMap } from '../settings';
 import { type JsonProblem, placeOf, readJson } from '../syntax/json';
-import { findNodeAtLocation, getNodeValue } from 'jsonc-parser';
 
 /** Reads a `*.names.json`. What cannot be used is reported at its place and left out. */
-export function loadNames(uri: string, text: string): { readonly map: NameMap; readonly problems: readonly JsonProblem[] } {
+export function loadNames(
+  uri: string,
+  text: string,
+): { readonly map: NameMap; readonly problems: readonly JsonProblem[] } {
   const json = readJson(uri, text);
   const { root } = json;
   const place = (path: readonly (string | number)[]) => {

@@ -3,8 +3,19 @@ import { severities } from '../rules/rule';
 import type { ProjectFiles } from './analysis';
 
 /** Findings in the order of the project's files, then of the text, the worst first at one place: the same on every run. */
-export function inOrder(findings: readonly Finding[], files: ProjectFiles, headers: readonly string[]): Finding[] {
-  const order = [files.projectFile, ...headers, ...files.settings, files.board, files.machine, ...files.names];
+export function inOrder(
+  findings: readonly Finding[],
+  files: ProjectFiles,
+  headers: readonly string[],
+): Finding[] {
+  const order = [
+    files.projectFile,
+    ...headers,
+    ...files.settings,
+    files.board,
+    files.machine,
+    ...files.names,
+  ];
   const rank = (uri: string) => {
     const index = order.indexOf(uri);
     return index < 0 ? order.length : index;

@@ -39,9 +39,13 @@ interface RawProject {
 }
 
 export function loadProjectFile(uri: string, text: string): ProjectConfig {
-  const { value, problems } = loadBySchema<RawProject>(projectSchema as Schema, uri, text, { source: 'project file' });
+  const { value, problems } = loadBySchema<RawProject>(projectSchema as Schema, uri, text, {
+    source: 'project file',
+  });
   const reference = (fact: Fact<string>): FileReference[] =>
-    fact.place && fact.value.trim() !== '' ? [{ uri: resolvePath(uri, fact.value), written: fact.value, place: fact.place }] : [];
+    fact.place && fact.value.trim() !== ''
+      ? [{ uri: resolvePath(uri, fact.value), written: fact.value, place: fact.place }]
+      : [];
   const words = (facts: readonly Fact<string>[] = []) => facts.map((fact) => fact.value);
   return {
     settings: value?.settings.flatMap(reference) ?? [],
