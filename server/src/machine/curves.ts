@@ -41,8 +41,10 @@ export function curveOfSensor(sensor: TemperatureSensor): Fact<SensorCurve> | un
   const table = points.length > 1 ? tableCurve(points) : undefined;
   const basis = curve ?? kind ?? r25 ?? r0;
   if (!basis) return undefined;
-  const fact = (value: SensorCurve): Fact<SensorCurve> => derive<unknown, SensorCurve>(basis, value, 'fitted sensor');
-  if (table) return fact({ title: 'the table on the sheet', kind: 'ntc', resistance: table, fromBeta: false });
+  const fact = (value: SensorCurve): Fact<SensorCurve> =>
+    derive<unknown, SensorCurve>(basis, value, 'fitted sensor');
+  if (table)
+    return fact({ title: 'the table on the sheet', kind: 'ntc', resistance: table, fromBeta: false });
   if (r25 && beta) return fact(ofBeta(r25.value.nom, beta.value.nom));
   if (kind?.value === 'platinum' && r0) return fact(ofPlatinum(r0.value.nom));
   const shipped = curve && findShippedCurve(curve.value);
@@ -58,7 +60,11 @@ function ofShipped(shipped: ShippedCurve): SensorCurve {
   );
   const table = points.length > 1 ? tableCurve(points) : undefined;
   if (table) return { id, title, kind, resistance: table, fromBeta: false };
-  return { ...ofBeta(shipped.r25?.value.nom ?? Number.NaN, shipped.beta?.value.nom ?? Number.NaN), id, title };
+  return {
+    ...ofBeta(shipped.r25?.value.nom ?? Number.NaN, shipped.beta?.value.nom ?? Number.NaN),
+    id,
+    title,
+  };
 }
 
 const ofBeta = (r25: number, beta: number): SensorCurve => ({

@@ -1,5 +1,5 @@
 import { findChipPin } from '../board/find';
-import type { BoardProfile, Connector, FittedPart } from '../board/profile';
+import type { BoardPin, BoardProfile, Connector, FittedPart } from '../board/profile';
 import type { Fact, NumberFact } from '../model/fact';
 import { type Interval, interval, isPoint, over, point, within } from '../model/interval';
 import {
@@ -9,7 +9,6 @@ import {
   type SensorModel,
   solveCorners,
 } from '../physics/inputCorners';
-import type { Input } from './machine';
 import type { Sensor } from './sheet';
 
 /**
@@ -46,6 +45,18 @@ export interface NoCircuit {
   readonly question?: string;
 }
 
+/** What the circuit reads of an endstop or probe. */
+export interface CircuitInput {
+  readonly id: string;
+  readonly title: string;
+  readonly sensor?: Sensor;
+  readonly wiredTo?: Connector;
+  readonly connector?: Connector;
+  readonly boardPin?: BoardPin;
+  pin(name: 'pin'): Fact<string> | undefined;
+  choice(name: 'pull'): Fact<string> | undefined;
+}
+
 /** IEC 60947-5-2 bounds of a DC proximity switch: 3-wire drop at most 3.5 V, off-state current at most 0.5 mA. */
 const PROX_DROP = interval(0, 3.5, 0.5);
 const PROX_LEAKAGE = interval(0, 0.0005, 0.00001);
@@ -61,8 +72,15 @@ interface Options {
   readonly supplyTolerance?: number;
 }
 
-export function inputCircuit(input: Input, board?: BoardProfile, options: Options = {}): InputCircuit | NoCircuit {
-  if (!board) return { question: 'Choose the board profile ("board" in fettle.json) and I can compute the level on this pin.' };
+export function inputCircuit(
+  input: CircuitInput,
+  board?: BoardProfile,
+  options: Options = {},
+): InputCircuit | NoCircuit {
+  if (!board)
+    return {
+      question: 'Choose the board profile ("board" in fettle.json) and I can compute the level on this pin.',
+    };
   const pin = input.pin('pin');
   if (!pin) return {};
   const socket = socketOf(input);
@@ -70,12 +88,18 @@ export function inputCircuit(input: Input, board?: BoardProfile, options: Option
   if (socket === 'disagrees') return {};
   if (socket.fitted.some((part) => part.part.value === 'optocoupler')) return {};
   const pull = options.pull ?? pullOf(input);
-  if (pull === undefined) return { question: `Set the pull of ${input.title} and I can compute the level on its pin.` };
+  if (pull === undefined)
+    return { question: `Set the pull of ${input.title} and I can compute the level on its pin.` };
   const logic = board.logicVoltage;
   if (!logic) return { question: 'Add the logic voltage ("logicVoltage") to the board profile.' };
   const thresholds = thresholdsOf(board, logic);
-  if (!thresholds) return { question: 'Add the chip\'s input levels ("chipFacts.vil", "chipFacts.vih") to the board profile.' };
-  const sensor = input.sensor ? sensorModel(input.sensor, socket, options.supplyTolerance ?? SUPPLY_TOLERANCE) : undefined;
+  if (!thresholds)
+    return {
+      question: 'Add the chip\'s input levels ("chipFacts.vil", "chipFacts.vih") to the board profile.',
+    };
+  const sensor = input.sensor
+    ? sensorModel(input.sensor, socket, options.supplyTolerance ?? SUPPLY_TOLERANCE)
+    : undefined;
   const tolerant = tolerance(input, board, pin.value);
   const facts: InputFacts = {
     logicVoltage: logic.value,
@@ -104,30 +128,34 @@ export function inputCircuit(input: Input, board?: BoardProfile, options: Option
       return solution;
     },
     withPull: (other) => inputCircuit(input, board, { ...options, pull: other }) as InputCircuit,
-    withSupplyWithin: (fraction) => inputCircuit(input, board, { ...options, supplyTolerance: fraction }) as InputCircuit,
+    withSupplyWithin: (fraction) =>
+      inputCircuit(input, board, { ...options, supplyTolerance: fraction }) as InputCircuit,
   };
 }
 
 /** The connector by the sheet; the pin's own when the sheet does not say. Different ones are `pins/wiring-disagrees`' business. */
-function socketOf(input: Input): Connector | 'disagrees' | undefined {
+function socketOf(input: CircuitInput): Connector | 'disagrees' | undefined {
   if (input.wiredTo && input.connector && input.wiredTo !== input.connector) return 'disagrees';
   if (input.wiredTo && !input.connector) return 'disagrees';
   return input.wiredTo ?? input.connector;
 }
 
-const connectorQuestion = (input: Input) =>
+const connectorQuestion = (input: CircuitInput) =>
   `Add the connector of ${input.title} with its pin and fitted parts to the board profile and I can compute the level on it.`;
 
-const sensorQuestion = (input: Input) =>
+const sensorQuestion = (input: CircuitInput) =>
   `Add the sensor of ${input.title} to the machine sheet ("sensors", with "watches": "${input.id}"): mechanical contact, NPN or PNP?`;
 
-function pullOf(input: Input): 'none' | 'up' | 'down' | undefined {
+function pullOf(input: CircuitInput): 'none' | 'up' | 'down' | undefined {
   const value = input.choice('pull')?.value;
   return value === 'none' || value === 'up' || value === 'down' ? value : undefined;
 }
 
 /** The chip's own levels; JESD8C where a profile without chip runs at 3.3 V ±10 %. */
-function thresholdsOf(board: BoardProfile, logic: NumberFact): { vil: NumberFact; vih: NumberFact } | undefined {
+function thresholdsOf(
+  board: BoardProfile,
+  logic: NumberFact,
+): { vil: NumberFact; vih: NumberFact } | undefined {
   const { vil, vih } = board.chip ?? {};
   if (vil && vih) return { vil, vih };
   if (Math.abs(logic.value.nom - 3.3) > 0.33) return undefined;
@@ -137,11 +165,19 @@ function thresholdsOf(board: BoardProfile, logic: NumberFact): { vil: NumberFact
     label,
     source: 'JEDEC JESD8C.01, 3.3 V',
   });
-  return { vil: jedec(0.8, 'highest low level of a 3.3 V input'), vih: jedec(2, 'lowest high level of a 3.3 V input') };
+  return {
+    vil: jedec(0.8, 'highest low level of a 3.3 V input'),
+    vih: jedec(2, 'lowest high level of a 3.3 V input'),
+  };
 }
 
 /** Nothing when the pin has no such pull: `pins/no-such-pull` says so. */
-function innerPull(input: Input, board: BoardProfile, pull: 'none' | 'up' | 'down', pin: string): InputFacts['innerPull'] {
+function innerPull(
+  input: CircuitInput,
+  board: BoardProfile,
+  pull: 'none' | 'up' | 'down',
+  pin: string,
+): InputFacts['innerPull'] {
   if (pull === 'none') return undefined;
   const pulls = input.boardPin?.pulls?.value ?? findChipPin(board, pin)?.pulls ?? board.chip?.pulls;
   if (pulls && !pulls.includes(pull)) return undefined;
@@ -150,7 +186,8 @@ function innerPull(input: Input, board: BoardProfile, pull: 'none' | 'up' | 'dow
   return { direction: pull, ohms: own?.value ?? chip?.value ?? USUAL_PULL };
 }
 
-const withTolerance = (value: Interval, fraction: number): Interval => (isPoint(value) ? within(value.nom, fraction) : value);
+const withTolerance = (value: Interval, fraction: number): Interval =>
+  isPoint(value) ? within(value.nom, fraction) : value;
 
 function fittedPulls(socket: Connector, sensor: Sensor | undefined, logic: Interval): InputFacts['fitted'] {
   const fitted: InputFacts['fitted'][number][] = [];
@@ -160,10 +197,12 @@ function fittedPulls(socket: Connector, sensor: Sensor | undefined, logic: Inter
     if (part.part.value === 'pullUp' && ohms) fitted.push({ at, volts: part.to?.value ?? logic, ohms });
     if (part.part.value === 'pullDown' && ohms) fitted.push({ at, volts: point(0), ohms });
     const lower = part.part.value === 'divider' && part.lowerResistance;
-    if (lower) fitted.push({ at: 'pin', volts: point(0), ohms: withTolerance(lower.value, FITTED_TOLERANCE) });
+    if (lower)
+      fitted.push({ at: 'pin', volts: point(0), ohms: withTolerance(lower.value, FITTED_TOLERANCE) });
   }
   const own = sensor?.pullDown;
-  if (own) fitted.push({ at: 'connector', volts: point(0), ohms: withTolerance(own.value, FITTED_TOLERANCE) });
+  if (own)
+    fitted.push({ at: 'connector', volts: point(0), ohms: withTolerance(own.value, FITTED_TOLERANCE) });
   // The builder's divider stands between sensor and socket: its lower resistor meets the pin through the board's series resistor only.
   const lower = sensor?.divider?.lower;
   if (lower) fitted.push({ at: 'pin', volts: point(0), ohms: withTolerance(lower.value, FITTED_TOLERANCE) });
@@ -172,17 +211,21 @@ function fittedPulls(socket: Connector, sensor: Sensor | undefined, logic: Inter
 
 function seriesOf(socket: Connector, sensor: Sensor | undefined): Interval {
   const inLine = (part: FittedPart) => part.part.value === 'series' || part.part.value === 'divider';
-  const parts = socket.fitted.filter(inLine).flatMap((part) => (part.resistance ? [part.resistance.value] : []));
+  const parts = socket.fitted
+    .filter(inLine)
+    .flatMap((part) => (part.resistance ? [part.resistance.value] : []));
   const upper = sensor?.divider?.upper;
-  return over([...parts, ...(upper ? [upper.value] : [])], (...ohms) => ohms.reduce((sum, one) => sum + one, 0));
+  return over([...parts, ...(upper ? [upper.value] : [])], (...ohms) =>
+    ohms.reduce((sum, one) => sum + one, 0),
+  );
 }
 
-function tolerance(input: Input, board: BoardProfile, pin: string): boolean {
+function tolerance(input: CircuitInput, board: BoardProfile, pin: string): boolean {
   return input.boardPin?.tolerant5V?.value ?? findChipPin(board, pin)?.tolerant5V ?? false;
 }
 
 function pinMax(
-  input: Input,
+  input: CircuitInput,
   board: BoardProfile,
   logic: NumberFact,
   tolerant: boolean,
@@ -216,25 +259,36 @@ function sensorModel(sensor: Sensor, socket: Connector, supplyTolerance: number)
   const supplyFact = sensor.supply ?? socket.supply;
   const supply = supplyFact && withTolerance(supplyFact.value, supplyTolerance);
   const diode = diodeOf(sensor, socket);
-  const insidePull = sensor.insidePullUp && supply && {
-    volts: sensor.insideForwardVoltage
-      ? over([supply, sensor.insideForwardVoltage.value], (volts, lamp) => volts - lamp)
-      : supply,
-    ohms: sensor.insidePullUp.value,
-  };
+  const insidePull = sensor.insidePullUp &&
+    supply && {
+      volts: sensor.insideForwardVoltage
+        ? over([supply, sensor.insideForwardVoltage.value], (volts, lamp) => volts - lamp)
+        : supply,
+      ohms: sensor.insidePullUp.value,
+    };
   if (sensor.insidePullUp && !supply) {
-    return { question: `Add the voltage that feeds the sensor ("${at}.supply") to the machine sheet.`, assumed };
+    return {
+      question: `Add the voltage that feeds the sensor ("${at}.supply") to the machine sheet.`,
+      assumed,
+    };
   }
   switch (kind) {
     case undefined:
-      return { question: `Add the kind of sensor ("${at}.kind") to the machine sheet: mechanical contact, NPN or PNP?`, assumed };
+      return {
+        question: `Add the kind of sensor ("${at}.kind") to the machine sheet: mechanical contact, NPN or PNP?`,
+        assumed,
+      };
     case 'stall':
       return { assumed };
     case 'contact': {
       if (sensor.joins?.value !== 'supply') {
         return { model: { kind, normally, closesTo: point(0), diode }, assumed };
       }
-      if (!supply) return { question: `Add the voltage that the contact switches ("${at}.supply") to the machine sheet.`, assumed };
+      if (!supply)
+        return {
+          question: `Add the voltage that the contact switches ("${at}.supply") to the machine sheet.`,
+          assumed,
+        };
       return { model: { kind, normally, closesTo: supply, diode }, assumed };
     }
     case 'npn': {
@@ -243,20 +297,39 @@ function sensorModel(sensor: Sensor, socket: Connector, supplyTolerance: number)
       return { model: { kind, normally, saturation, leakage, diode, pull: insidePull }, assumed };
     }
     case 'pnp': {
-      if (!supply) return { question: `Add the voltage that feeds the sensor ("${at}.supply") to the machine sheet.`, assumed };
-      const drop = orBound(sensor.drop, PROX_DROP, `Add the sensor's voltage drop ("${at}.drop") from its sheet.`);
+      if (!supply)
+        return {
+          question: `Add the voltage that feeds the sensor ("${at}.supply") to the machine sheet.`,
+          assumed,
+        };
+      const drop = orBound(
+        sensor.drop,
+        PROX_DROP,
+        `Add the sensor's voltage drop ("${at}.drop") from its sheet.`,
+      );
       const leakage = orBound(sensor.leakage, PROX_LEAKAGE, leakageRequest(at));
       return { model: { kind, normally, supply, drop, leakage, pull: insidePull }, assumed };
     }
     case 'pushPull': {
-      if (!supply) return { question: `Add the voltage that feeds the sensor ("${at}.supply") to the machine sheet.`, assumed };
+      if (!supply)
+        return {
+          question: `Add the voltage that feeds the sensor ("${at}.supply") to the machine sheet.`,
+          assumed,
+        };
       const pressed = sensor.pressedLevel?.value ?? (normally === 'open' ? 'high' : 'low');
       const drop = sensor.drop?.value ?? point(0);
-      return { model: { kind, pressed, supply, drop, saturation: sensor.saturation?.value ?? point(0) }, assumed };
+      return {
+        model: { kind, pressed, supply, drop, saturation: sensor.saturation?.value ?? point(0) },
+        assumed,
+      };
     }
     case 'optical': {
       const limit = sensor.outputCurrent?.value;
-      if (!limit) return { question: `Add the current its output takes ("${at}.outputCurrent") to the machine sheet.`, assumed };
+      if (!limit)
+        return {
+          question: `Add the current its output takes ("${at}.outputCurrent") to the machine sheet.`,
+          assumed,
+        };
       const saturation = orBound(sensor.saturation, interval(0, 0.4, 0.2), saturationRequest(at));
       return {
         model: { kind, normally, saturation, limit, leakage: sensor.leakage?.value, diode, pull: insidePull },
@@ -266,18 +339,32 @@ function sensorModel(sensor: Sensor, socket: Connector, supplyTolerance: number)
   }
 }
 
-const saturationRequest = (at: string) => `Add the sensor's saturation voltage ("${at}.saturation") from its sheet.`;
+const saturationRequest = (at: string) =>
+  `Add the sensor's saturation voltage ("${at}.saturation") from its sheet.`;
 const leakageRequest = (at: string) => `Add the sensor's off-state current ("${at}.leakage") from its sheet.`;
 
 function diodeOf(sensor: Sensor, socket: Connector): Interval | undefined {
   const fitted = socket.fitted.find((part) => part.part.value === 'diode');
-  return sensor.seriesDiode?.value ?? (fitted ? (fitted.forwardVoltage?.value ?? interval(0.2, 0.7)) : undefined);
+  return (
+    sensor.seriesDiode?.value ?? (fitted ? (fitted.forwardVoltage?.value ?? interval(0.2, 0.7)) : undefined)
+  );
 }
 
-function basisOf(input: Input, socket: Connector, thresholds: { vil: NumberFact; vih: NumberFact }): Fact<unknown>[] {
+function basisOf(
+  input: CircuitInput,
+  socket: Connector,
+  thresholds: { vil: NumberFact; vih: NumberFact },
+): Fact<unknown>[] {
   const { sensor } = input;
   const fitted = socket.fitted.flatMap((part) => [part.resistance ?? part.part]);
-  const sensorFacts = [sensor?.kind, sensor?.contact, sensor?.saturation, sensor?.drop, sensor?.leakage, sensor?.supply];
+  const sensorFacts = [
+    sensor?.kind,
+    sensor?.contact,
+    sensor?.saturation,
+    sensor?.drop,
+    sensor?.leakage,
+    sensor?.supply,
+  ];
   return [input.choice('pull'), ...fitted, ...sensorFacts, thresholds.vil, thresholds.vih].filter(
     (fact) => fact !== undefined,
   );

@@ -1,6 +1,6 @@
+import type { InputState } from '../physics/inputCorners';
 import { levelOf } from '../physics/logic';
 import type { InputCircuit } from './inputCircuit';
-import type { InputState } from '../physics/inputCorners';
 
 /** What the chip reads in one state of the sensor, over all corners of the facts. */
 export interface StateLevel {
@@ -14,7 +14,9 @@ export interface StateLevel {
 export function stateLevel(circuit: InputCircuit, state: InputState): StateLevel {
   const solution = circuit.solve(state);
   const thresholds = { vil: circuit.vil.value.nom, vih: circuit.vih.value.nom };
-  const levels = solution.corners.map((corner) => (corner.floating ? 'undefined' : levelOf(corner.pin, thresholds)));
+  const levels = solution.corners.map((corner) =>
+    corner.floating ? 'undefined' : levelOf(corner.pin, thresholds),
+  );
   const [first] = levels;
   const same = levels.every((level) => level === first);
   const undefinedCount = levels.filter((level) => level === 'undefined').length;

@@ -26,7 +26,7 @@ const SUPPLY_HIGH = 1.05;
 
 export default defineRule({
   id: 'heating/output-overload',
-  title: "A heater draws more than its output may carry",
+  title: 'A heater draws more than its output may carry',
   what: "Computes the heaters' current on each output of the board and compares it with the output's rating.",
   why: 'Tracks and terminals overheat first, then the transistor fails, usually switched on.',
   formula: 'I = V/R, R = V_rated²/P_rated; heaters on one output add; at nominal supply and at +5 %.',
@@ -62,7 +62,10 @@ function checkOutput(context: RuleContext, output: Output, zones: readonly Zone[
     `Add what output ${output.name} may carry ("outputs.${output.name}.maxCurrent") to the board profile.`,
   );
   if (!rating) return;
-  const total = over(currents.map((fact) => fact.value), (...amperes) => amperes.reduce((sum, one) => sum + one, 0));
+  const total = over(
+    currents.map((fact) => fact.value),
+    (...amperes) => amperes.reduce((sum, one) => sum + one, 0),
+  );
   const facts = [
     ...zones.flatMap(({ heater }) => [heater?.ratedPower ?? heater?.resistance, heater?.ratedVoltage]),
     context.machine.supplyVoltage,
@@ -84,7 +87,11 @@ function checkOutput(context: RuleContext, output: Output, zones: readonly Zone[
     concept: setting?.concept.id,
     message: `The heater of ${who} draws ${share}; ${high} with the supply 5 % high. Tracks and terminals overheat first.`,
     causes,
-    remedies: [inWords('Fit an external switch module with its own fuse and note it on the machine sheet ("externalSwitch")')],
+    remedies: [
+      inWords(
+        'Fit an external switch module with its own fuse and note it on the machine sheet ("externalSwitch")',
+      ),
+    ],
     root: rating.place,
   });
 }
@@ -99,7 +106,11 @@ function currentAt(context: RuleContext, zone: Zone, output: Output): NumberFact
   if (!heater) return undefined;
   const about = zone.reading('heater.pin') ?? heater.place;
   const volts = heater.voltage ?? output.voltage ?? context.machine.supplyVoltage;
-  const supply = context.need(volts, about, 'Add the supply\'s voltage ("supply.voltage") to the machine sheet.');
+  const supply = context.need(
+    volts,
+    about,
+    'Add the supply\'s voltage ("supply.voltage") to the machine sheet.',
+  );
   const ohms = heater.resistance ?? ratedResistance(heater.ratedVoltage, heater.ratedPower);
   const resistance = context.need(
     ohms,
@@ -110,6 +121,11 @@ function currentAt(context: RuleContext, zone: Zone, output: Output): NumberFact
   return derive(resistance, over([supply.value, resistance.value], currentOf), 'heater current');
 }
 
-function ratedResistance(volts: NumberFact | undefined, watts: NumberFact | undefined): NumberFact | undefined {
-  return volts && watts && derive(watts, over([volts.value, watts.value], resistanceOfRating), 'heater resistance');
+function ratedResistance(
+  volts: NumberFact | undefined,
+  watts: NumberFact | undefined,
+): NumberFact | undefined {
+  return (
+    volts && watts && derive(watts, over([volts.value, watts.value], resistanceOfRating), 'heater resistance')
+  );
 }

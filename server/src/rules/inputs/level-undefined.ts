@@ -39,7 +39,7 @@ function checkInput(context: RuleContext, subject: Subject): void {
   const pressed = verdict(subject, 'pressed');
   const rest = verdict(subject, 'rest');
   const worst = [pressed, rest].find((one) => one === 'error') ?? pressed ?? rest;
-  const { input, circuit, pin } = subject;
+  const { circuit, pin } = subject;
   if (!worst) {
     const volts = (state: InputState) =>
       formatInterval(circuit.solve(state).pin ?? { lo: 0, nom: 0, hi: 0 }, 'voltage');

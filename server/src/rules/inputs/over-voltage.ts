@@ -1,5 +1,5 @@
-import { point } from '../../model/interval';
 import type { InputCircuit } from '../../machine/inputCircuit';
+import { point } from '../../model/interval';
 import { formatInterval, formatQuantity } from '../../units';
 import { causesOf, inWords } from '../kit';
 import { defineRule, type RuleContext } from '../rule';
@@ -24,7 +24,8 @@ export default defineRule({
   why: 'Too much voltage or current kills the pin or the whole chip, sometimes weeks later.',
   formula:
     'Pin with a clamp: I = (V_c − V_clamp)/R_s against the injection limit. Pin without one (5 V tolerant): V_p against its maximum. Supply +10 %.',
-  source: "The chip's data sheet: maximum pin voltage and injected current; logic voltage + 0.3 V where none is stated.",
+  source:
+    "The chip's data sheet: maximum pin voltage and injected current; logic voltage + 0.3 V where none is stated.",
   severity: ['error', 'warning', 'info'],
   caution: 'Do not power up before this is cleared.',
   bad: [
@@ -46,7 +47,9 @@ export default defineRule({
 function worst(circuit: InputCircuit) {
   const solutions = (['rest', 'pressed'] as const).map((state) => circuit.solve(state));
   const pin = Math.max(...solutions.map(({ pin }) => pin?.hi ?? Number.NEGATIVE_INFINITY));
-  const connector = Math.max(...solutions.map(({ connector: volts }) => volts?.hi ?? Number.NEGATIVE_INFINITY));
+  const connector = Math.max(
+    ...solutions.map(({ connector: volts }) => volts?.hi ?? Number.NEGATIVE_INFINITY),
+  );
   const injected = Math.max(...solutions.map(({ injected: amperes }) => amperes.hi));
   return { pin, connector, injected };
 }
@@ -55,7 +58,12 @@ function checkVoltage(context: RuleContext, subject: Subject, circuit: InputCirc
   const { pin } = worst(circuit);
   const limit = circuit.pinMax.value.hi;
   if (!(pin > limit)) return;
-  report(context, subject, 'error', `up to ${formatQuantity(pin, 'voltage')} on a pin that stands ${formatQuantity(limit, 'voltage')}. It will damage the microcontroller`);
+  report(
+    context,
+    subject,
+    'error',
+    `up to ${formatQuantity(pin, 'voltage')} on a pin that stands ${formatQuantity(limit, 'voltage')}. It will damage the microcontroller`,
+  );
 }
 
 function checkInjection(context: RuleContext, subject: Subject, circuit: InputCircuit): void {
@@ -68,24 +76,47 @@ function checkInjection(context: RuleContext, subject: Subject, circuit: InputCi
   const at = `up to ${formatQuantity(connector, 'voltage')} on a ${logic ? formatInterval(point(logic.value.nom), 'voltage') : 'logic'} pin: ${formatQuantity(injected, 'current')} into its protection`;
   if (injected > limit.nom) {
     const which = stated ? 'its limit is' : 'the usual limit is';
-    report(context, subject, stated ? 'error' : 'warning', `${at}, ${which} ${formatQuantity(limit.nom, 'current')}. It will damage the microcontroller`);
+    report(
+      context,
+      subject,
+      stated ? 'error' : 'warning',
+      `${at}, ${which} ${formatQuantity(limit.nom, 'current')}. It will damage the microcontroller`,
+    );
     return;
   }
-  report(context, subject, 'info', `${at}. That is within ${formatQuantity(limit.nom, 'current')} and common, but the pin's protection carries it all the time`);
+  report(
+    context,
+    subject,
+    'info',
+    `${at}. That is within ${formatQuantity(limit.nom, 'current')} and common, but the pin's protection carries it all the time`,
+  );
 }
 
-function report(context: RuleContext, subject: Subject, severity: 'error' | 'warning' | 'info', what: string): void {
+function report(
+  context: RuleContext,
+  subject: Subject,
+  severity: 'error' | 'warning' | 'info',
+  what: string,
+): void {
   const { pin, input } = subject;
   context.report({
     severity,
     place: pin.place,
     concept: pin.concept.id,
     message: `The sensor of ${input.title} puts ${what}.`,
-    causes: causesOf(context, pin.place, [...circuitFacts(subject), input.sensor?.supply, context.machine.board?.chip?.injectionMax]),
+    causes: causesOf(context, pin.place, [
+      ...circuitFacts(subject),
+      input.sensor?.supply,
+      context.machine.board?.chip?.injectionMax,
+    ]),
     remedies:
       severity === 'info'
         ? []
-        : [inWords('Fit a divider (10 kΩ over 1.5 kΩ, 1 %, for 24 V on a 3.3 V pin), use an NPN type, or an optocoupler input; then note it on the machine sheet')],
+        : [
+            inWords(
+              'Fit a divider (10 kΩ over 1.5 kΩ, 1 %, for 24 V on a 3.3 V pin), use an NPN type, or an optocoupler input; then note it on the machine sheet',
+            ),
+          ],
     caution: severity === 'info' ? undefined : 'Do not power up before this is cleared.',
   });
 }

@@ -1,5 +1,5 @@
-import type { Zone } from '../../machine/machine';
 import type { SensorCurve } from '../../machine/curves';
+import type { Zone } from '../../machine/machine';
 import { shownWithCurve, trueWithCurve } from '../../physics/ntc';
 import { causesOf, inWords, setSetting } from '../kit';
 import { defineRule, type RuleContext } from '../rule';
@@ -25,12 +25,14 @@ export default defineRule({
   what: 'Computes the true temperature while the display shows the working temperature, with the fitted sensor and the set curve.',
   why: 'Sensors of different curves look alike and differ by 20 °C and more at working temperature.',
   formula:
-    "R(T) = R25·exp(β·(1/T − 1/298.15 K)) for the fitted sensor; the set curve turns that R back into a reading. Tables: ln R over 1/T. Platinum: IEC 60751.",
+    'R(T) = R25·exp(β·(1/T − 1/298.15 K)) for the fitted sensor; the set curve turns that R back into a reading. Tables: ln R over 1/T. Platinum: IEC 60751.',
   source:
     'Thermistor handbooks, IEC 60539-1; IEC 60751. Tolerance of β ±1 %; a β against a table gets 5 K more; limits 5 K and 10 K: common practice.',
   severity: ['error', 'warning'],
   caution: 'A reading that is too low overheats: fumes and fire hazard. Do not heat until this is cleared.',
-  bad: [example('ntc_100k_4267', '\n                            ^^^^^^^^^^^^^ sensing/curve-mismatch: 223 °C')],
+  bad: [
+    example('ntc_100k_4267', '\n                            ^^^^^^^^^^^^^ sensing/curve-mismatch: 223 °C'),
+  ],
   good: [example('ntc_100k_3950')],
   check(context) {
     for (const zone of context.machine.zones) checkZone(context, zone);
@@ -64,7 +66,9 @@ function checkZone(context: RuleContext, zone: Zone): void {
     return;
   }
   const consequence =
-    error > 0 ? 'Plastic degrades and liner tubes go past their limit unseen.' : 'It stays colder than it says.';
+    error > 0
+      ? 'Plastic degrades and liner tubes go past their limit unseen.'
+      : 'It stays colder than it says.';
   const { id } = fitted.value;
   context.report({
     severity,

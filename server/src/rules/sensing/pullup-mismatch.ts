@@ -1,9 +1,9 @@
 import { connectorOfPin } from '../../board/find';
+import type { Zone } from '../../machine/machine';
 import { shownWithPullUp, trueWithPullUp } from '../../physics/ntc';
 import { formatQuantity } from '../../units';
 import { causesOf, setSetting } from '../kit';
 import { defineRule, type RuleContext } from '../rule';
-import type { Zone } from '../../machine/machine';
 import { body, celsius, severityOf, workingCelsius } from './readings';
 
 const example = (ohms: string, mark = '') => `
@@ -21,8 +21,10 @@ export default defineRule({
   title: "The settings assume another pull-up than the sensor's socket has",
   what: 'Computes what the display shows when the firmware takes the wrong pull-up resistor for the sensor.',
   why: 'The firmware turns the measured voltage into a resistance with this value; a wrong one shifts every reading.',
-  formula: "x = R/(R + Rp_board); the firmware computes R' = Rp_set·x/(1 − x) = R·Rp_set/Rp_board; the reading follows from R'.",
-  source: 'Voltage divider; β equation of thermistor handbooks, IEC 60539-1, IEC 60751. Limits 5 K and 10 K: common practice.',
+  formula:
+    "x = R/(R + Rp_board); the firmware computes R' = Rp_set·x/(1 − x) = R·Rp_set/Rp_board; the reading follows from R'.",
+  source:
+    'Voltage divider; β equation of thermistor handbooks, IEC 60539-1, IEC 60751. Limits 5 K and 10 K: common practice.',
   severity: ['error', 'warning'],
   caution: 'A low reading overheats: fumes and fire hazard. Do not heat until this is cleared.',
   bad: [example('4700', '\n                                  ^^^^ sensing/pullup-mismatch: 247 °C')],
@@ -38,7 +40,10 @@ function checkZone(context: RuleContext, zone: Zone): void {
   if (!setting || !set) return;
   const { board } = context.machine;
   const pin = zone.pin('sensor.pin');
-  const socket = zone.sensorConnector ?? (board && pin ? connectorOfPin(board, pin.value) : undefined) ?? zone.sensorWiredTo;
+  const socket =
+    zone.sensorConnector ??
+    (board && pin ? connectorOfPin(board, pin.value) : undefined) ??
+    zone.sensorWiredTo;
   const fitted = socket?.fitted.find(({ part }) => part.value === 'pullUp');
   const boardOhms = context.need(
     fitted?.resistance,
@@ -47,10 +52,16 @@ function checkZone(context: RuleContext, zone: Zone): void {
   );
   const curve = zone.fittedCurve ?? zone.settingsCurve;
   if (!boardOhms) return;
-  const law = context.need(curve, setting, `Add the fitted sensor ("temperatureSensors", zone "${zone.zone}") to the machine sheet.`)?.value.resistance;
+  const law = context.need(
+    curve,
+    setting,
+    `Add the fitted sensor ("temperatureSensors", zone "${zone.zone}") to the machine sheet.`,
+  )?.value.resistance;
   if (!law || zone.sensor?.amplifier) return;
   const shown = workingCelsius(zone);
-  const errors = [boardOhms.value.lo, boardOhms.value.hi].map((ohms) => trueWithPullUp(law, ohms, set.value.nom, shown) - shown);
+  const errors = [boardOhms.value.lo, boardOhms.value.hi].map(
+    (ohms) => trueWithPullUp(law, ohms, set.value.nom, shown) - shown,
+  );
   const error = errors.reduce((least, one) => (Math.abs(one) < Math.abs(least) ? one : least));
   const severity = severityOf(error);
   const facts = [boardOhms, curve, zone.workingTemperature];
