@@ -1,5 +1,5 @@
 import { existsSync } from 'node:fs';
-import { dirname, join } from 'node:path';
+import { dirname, join, resolve } from 'node:path';
 import type { Core } from './core';
 import { diskHost } from './diskHost';
 import { exitCodes, Failure } from './failure';
@@ -12,6 +12,17 @@ import { textReport } from './textReport';
 /** The machine that ships as an example: settings carried over to another board by half. */
 const sample = 'client/sample/half-ported';
 
+const nextSteps = [
+  ['another folder', 'npm start -- FOLDER'],
+  ['a project of your own', 'node dist/cli.js setup FOLDER'],
+  ['what a rule means', 'node dist/cli.js explain RULE'],
+  [
+    'in the editor',
+    'npm run package, then "Install from VSIX…" with dist/fettle.vsix; or press F5 in this folder',
+  ],
+] as const;
+const aimWidth = Math.max(...nextSteps.map(([aim]) => aim.length));
+
 /** Shows what Fettle does, on the sample machine or on a folder. Findings are what it shows, so they are no failure. */
 export async function demo(
   folder: string | undefined,
@@ -19,7 +30,7 @@ export async function demo(
   terminal: Terminal,
   from = __dirname,
 ): Promise<number> {
-  const path = folder ?? sampleFolder(from);
+  const path = folder === undefined ? sampleFolder(from) : resolve(terminal.folder, folder);
   const say = (text: string) => terminal.out(`${wrap(text, terminal.width)}\n`);
   const name = relativePath(uriOf(path), terminal.folder);
 
@@ -40,13 +51,10 @@ export async function demo(
   failUnread(host.failures, terminal.folder);
 
   terminal.out('\n');
-  say('Next:');
-  say('- another folder:      npm start -- FOLDER');
-  say('- start your own:      node dist/cli.js setup FOLDER');
-  say('- what a rule means:   node dist/cli.js explain RULE');
-  say(
-    '- in the editor:       npm run package, then install dist/fettle.vsix ("Install from VSIX…"), or press F5 here',
-  );
+  say('What to try next:');
+  for (const [aim, way] of nextSteps) {
+    terminal.out(`${wrap(way, terminal.width, `  ${aim.padEnd(aimWidth)}  `, ' '.repeat(aimWidth + 4))}\n`);
+  }
   return exitCodes.clean;
 }
 

@@ -64,7 +64,7 @@ export function explainConcept(concept: Concept, neutralName: string): Explanati
       ...words('On the machine', concept.physics),
       ...words('Kind of value', [concept.type, unit && `in ${unit}`].filter(Boolean).join(' ')),
       ...words('Choices', choices),
-      ...words('Cannot work outside', span(concept.hard, unit)),
+      ...words('Limits', span(concept.hard, unit)),
       ...words('Usual range', usual(concept, unit)),
       ...words('Decided by', deciders[concept.bound]),
       ...words('Name in the shipped naming', neutralName),
