@@ -44,21 +44,57 @@ export interface JsonMistake {
   readonly by: string;
 }
 
-const file = 'settings.h';
+const findings: readonly Finding[] = [
+  { rule: 'build/target-mismatch', file: 'settings.h', line: '#define BUILD_TARGET "tarn8-m1284"' },
+  { rule: 'link/port-not-routed', file: 'settings.h', line: '#define LINK_HOST_PORT 0' },
+  { rule: 'sensing/pullup-mismatch', file: 'heat.h', line: '#define TOOL_0_SENSOR_PULL_UP_OHM 4700' },
+  { rule: 'sensing/pullup-mismatch', file: 'heat.h', line: '#define BED_SENSOR_PULL_UP_OHM 4700' },
+  { rule: 'names/redefined', file: 'heat.h', line: '#define BED_MAX_TEMPERATURE_CELSIUS 100' },
+  { rule: 'names/unknown-setting', file: 'heat.h', line: '#define GUARD_TOOL_0_HOLD_WINDOS_S 30' },
+  {
+    rule: 'guards/disabled',
+    file: 'heat.h',
+    line: '#define GUARD_BED_HOLD_ENABLED 0 // on again after the first heat-up',
+  },
+  { rule: 'motion/steps-mismatch', file: 'motion.h', line: '#define AXIS_X_STEPS_PER_MM BELT_STEPS' },
+  { rule: 'motion/steps-mismatch', file: 'motion.h', line: '#define AXIS_Y_STEPS_PER_MM BELT_STEPS' },
+  { rule: 'inputs/pull-without-effect', file: 'motion.h', line: '#define ENDSTOP_X_LOW_PULL UP' },
+  { rule: 'inputs/polarity-inverted', file: 'motion.h', line: '#define ENDSTOP_Y_LOW_ACTIVE_LEVEL LOW' },
+  { rule: 'inputs/pull-without-effect', file: 'motion.h', line: '#define ENDSTOP_Y_LOW_PULL UP' },
+  { rule: 'inputs/pull-without-effect', file: 'motion.h', line: '#define ENDSTOP_Z_LOW_PULL UP' },
+  { rule: 'pins/not-on-board', file: 'pins.h', line: '#define AXIS_E0_ENABLE_PIN PD6' },
+  { rule: 'inputs/level-undefined', file: 'pins.h', line: '#define PROBE_PIN PB8' },
+  { rule: 'heating/output-overload', file: 'pins.h', line: '#define BED_HEATER_PIN PB9' },
+  { rule: 'pins/wiring-disagrees', file: 'pins.h', line: '#define FAN_PART_PIN PB1' },
+  { rule: 'pins/wiring-disagrees', file: 'pins.h', line: '#define FAN_TOOL_0_PIN PB0' },
+  { rule: 'pins/double-use', file: 'pins.h', line: '#define CARD_DETECT_PIN PB8' },
+];
+
+const portNotRouted: Finding = {
+  rule: 'link/port-not-routed',
+  file: 'settings.h',
+  line: '#define LINK_HOST_PORT 0',
+};
 
 export const expectations: Expectations = {
   sample: 'client/sample/half-ported',
-  mainFile: file,
-  findings: [{ rule: 'link/baud-unreachable', file, line: '#define LINK_HOST_BAUD 230400' }],
-  hover: { file, name: 'LINK_HOST_BAUD', contains: ['baud'] },
-  fix: {
-    finding: { rule: 'link/baud-unreachable', file, line: '#define LINK_HOST_BAUD 230400' },
-    title: '250',
-  },
+  mainFile: 'settings.h',
+  findings,
+  hover: { file: 'settings.h', name: 'LINK_HOST_BAUD', contains: ['baud'] },
+  fix: { finding: portNotRouted, title: 'Set LINK_HOST_PORT to 1' },
   languages: {
-    [file]: ['c', 'cpp'],
+    'settings.h': ['c', 'cpp'],
+    'pins.h': ['c', 'cpp'],
+    'motion.h': ['c', 'cpp'],
+    'heat.h': ['c', 'cpp'],
     'fettle.json': ['jsonc'],
+    'fjell32.board.json': ['jsonc'],
+    'wren.machine.json': ['jsonc'],
   },
-  jsonMistakes: [],
+  jsonMistakes: [
+    { name: 'a missing comma', file: 'fjell32.board.json', replace: '"Fjell 32",', by: '"Fjell 32"' },
+    { name: 'an unknown key', file: 'fjell32.board.json', replace: '"bootTime"', by: '"bootTimes"' },
+    { name: 'a missing comma', file: 'wren.machine.json', replace: '"Wren",', by: '"Wren"' },
+  ],
   boardName: 'Fjell 32',
 };
