@@ -24,7 +24,17 @@ export interface Chain {
   fork?: Fork;
   /** The include guard of a file decides over no line of it. */
   readonly isGuard: boolean;
+  /** What a line in this arm inherits; kept, as chains may stand thousands deep. */
+  inherited?: { readonly condition?: Condition; readonly names: ReadonlySet<string> };
 }
+
+export interface Condition {
+  readonly place: Place;
+  readonly text: string;
+}
+
+/** More names than these help nobody. */
+const MOST_NAMES = 64;
 
 export const stateOf = (chain: Chain | undefined): BranchState => chain?.state ?? 'active';
 
@@ -32,6 +42,7 @@ export const stateOf = (chain: Chain | undefined): BranchState => chain?.state ?
 export function enterArm(chain: Chain, verdict: ArmVerdict, names: ReadonlySet<string> = new Set()): void {
   const outer = stateOf(chain.outer);
   const before = chain.taken;
+  chain.inherited = undefined;
   chain.verdict = verdict;
   if (outer === 'inactive' || before === 'yes' || verdict === 'false' || verdict === 'skipped') {
     chain.state = 'inactive';
@@ -39,7 +50,7 @@ export function enterArm(chain: Chain, verdict: ArmVerdict, names: ReadonlySet<s
     return;
   }
   if (verdict === 'undecided') {
-    chain.names = union([chain.names, names]);
+    chain.names = union([chain.names, names], MOST_NAMES);
     chain.taken = 'maybe';
     chain.state = 'undecided';
     return;
@@ -50,16 +61,24 @@ export function enterArm(chain: Chain, verdict: ArmVerdict, names: ReadonlySet<s
 }
 
 /** The condition that decides over a line: the innermost false or undecided one, else the innermost. */
-export function decidingCondition(chain: Chain | undefined): { place: Place; text: string } | undefined {
-  for (let at = chain; at; at = at.outer) {
-    if (at.verdict === 'false' || at.verdict === 'undecided') return { place: at.place, text: at.text };
-  }
-  for (let at = chain; at; at = at.outer) if (!at.isGuard) return { place: at.place, text: at.text };
-  return undefined;
-}
+export const decidingCondition = (chain: Chain | undefined): Condition | undefined =>
+  chain && inherit(chain).condition;
 
-export function undecidedNames(chain: Chain | undefined): ReadonlySet<string> {
-  const sets: ReadonlySet<string>[] = [];
-  for (let at = chain; at; at = at.outer) if (at.verdict === 'undecided') sets.push(at.names);
-  return union(sets);
+export const undecidedNames = (chain: Chain | undefined): ReadonlySet<string> =>
+  chain ? inherit(chain).names : new Set();
+
+function inherit(chain: Chain): { readonly condition?: Condition; readonly names: ReadonlySet<string> } {
+  const path: Chain[] = [];
+  for (let at: Chain | undefined = chain; at && !at.inherited; at = at.outer) path.push(at);
+  for (const at of path.reverse()) {
+    const outer = at.outer?.inherited ?? { names: new Set<string>() };
+    const decides = at.verdict === 'false' || at.verdict === 'undecided';
+    const outerDecides = at.outer !== undefined && at.outer.state !== 'active';
+    const own = { place: at.place, text: at.text };
+    at.inherited = {
+      condition: decides || !(outerDecides || at.isGuard) ? own : outer.condition,
+      names: at.verdict === 'undecided' ? union([outer.names, at.names], MOST_NAMES) : outer.names,
+    };
+  }
+  return chain.inherited ?? { names: new Set() };
 }

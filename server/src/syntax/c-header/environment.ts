@@ -21,6 +21,9 @@ export interface Slot {
   readonly undecided?: ReadonlySet<string>;
 }
 
+/** More names than these help nobody, and each costs in every join. */
+const MOST_NAMES = 64;
+
 const NO_NAMES: ReadonlySet<string> = new Set();
 
 export const ABSENT: Slot = { definitions: [], mayBeAbsent: true };
@@ -80,16 +83,17 @@ export function createEnvironment(baseline: (name: string) => Slot): Environment
       fork.arms.push(arm);
     },
     join(fork, exhaustive, names) {
-      const arms = exhaustive ? fork.arms : [...fork.arms, new Map<string, Slot>()];
-      const changed = new Set(arms.flatMap((arm) => [...arm.keys()]));
-      for (const name of changed) {
-        set(
-          name,
-          joinSlots(
-            arms.map((arm) => arm.get(name) ?? get(name)),
-            names,
-          ),
-        );
+      const outcomes = new Map<string, Slot[]>();
+      for (const arm of fork.arms) {
+        for (const [name, slot] of arm) {
+          const slots = outcomes.get(name);
+          if (slots) slots.push(slot);
+          else outcomes.set(name, [slot]);
+        }
+      }
+      const arms = fork.arms.length + (exhaustive ? 0 : 1);
+      for (const [name, slots] of outcomes) {
+        set(name, joinSlots(slots.length < arms ? [get(name), ...slots] : slots, names));
       }
     },
   };
@@ -109,12 +113,20 @@ function joinSlots(slots: readonly Slot[], names: ReadonlySet<string>): Slot {
   return {
     definitions,
     mayBeAbsent,
-    undecided: union([names, ...open.map((slot) => slot.undecided ?? NO_NAMES)]),
+    undecided: union([names, ...open.map((slot) => slot.undecided ?? NO_NAMES)], MOST_NAMES),
   };
 }
 
-export function union(sets: Iterable<ReadonlySet<string>>): ReadonlySet<string> {
+export function union(
+  sets: Iterable<ReadonlySet<string>>,
+  most = Number.POSITIVE_INFINITY,
+): ReadonlySet<string> {
   const all = new Set<string>();
-  for (const set of sets) for (const name of set) all.add(name);
+  for (const set of sets) {
+    for (const name of set) {
+      if (all.size >= most) return all;
+      all.add(name);
+    }
+  }
   return all;
 }

@@ -61,16 +61,16 @@ export function parseText(text: string, options: LexerOptions = {}): ParsedText 
   const mentions: { name: string; start: number; end: number }[] = [];
   for (const parsed of lines) {
     const base = parsed.line.start;
-    const note = (into: typeof uses, tokens: readonly Token[], skip?: readonly string[]): void => {
+    const note = (into: typeof uses, tokens: readonly Token[], skip?: ReadonlySet<string>): void => {
       for (const token of tokens) {
-        if (token.kind !== 'identifier' || token.text === 'defined' || skip?.includes(token.text)) continue;
+        if (token.kind !== 'identifier' || token.text === 'defined' || skip?.has(token.text)) continue;
         into.push({ name: token.text, start: base + token.start, end: base + token.end });
       }
     };
     const definition = parsed.definition ?? parsed.disabled?.definition;
     if (definition) {
       defined.add(definition.macro.name);
-      note(uses, definition.macro.body, definition.macro.parameters);
+      note(uses, definition.macro.body, new Set(definition.macro.parameters));
     } else if (parsed.directive === undefined) note(mentions, parsed.tokens);
     else if (CONDITIONS.has(parsed.directive)) note(uses, parsed.rest);
     else if (/^(?:include|include_next|import)$/.test(parsed.directive)) {

@@ -79,6 +79,7 @@ export function parseDefinition(directive: Token, rest: readonly Token[]): Parse
     return finish(nameToken, undefined, false, rest.slice(1), faults);
   }
   const parameters: string[] = [];
+  const known = new Set<string>();
   let variadic = false;
   let at = 2;
   if (isPunctuator(rest[at], ')')) at++;
@@ -91,10 +92,11 @@ export function parseDefinition(directive: Token, rest: readonly Token[]): Parse
         variadic = true;
         at++;
       } else if (token.kind === 'identifier' && token.text !== VARIABLE && token.text !== OPTIONAL) {
-        if (parameters.includes(token.text)) {
+        if (known.has(token.text)) {
           return bad(token, `The parameter '${token.text}' is there twice. Give each its own name.`);
         }
         parameters.push(token.text);
+        known.add(token.text);
         at++;
         if (isPunctuator(rest[at], '...')) {
           variadic = true;
@@ -144,7 +146,8 @@ function finish(
       });
     }
   }
-  const reader: PieceReader = { body, parameters, variadic, faults };
+  const indices = parameters && new Map(parameters.map((parameter, index) => [parameter, index]));
+  const reader: PieceReader = { body, indices, variadic, faults };
   const { pieces } = readPieces(reader, 0, false);
   if (faults.some((fault) => fault.severity !== 'warning')) return { faults };
   const plain = pieces.every((piece) => piece.kind === 'token' && !piece.paste);
@@ -156,14 +159,14 @@ function finish(
 
 interface PieceReader {
   readonly body: readonly Token[];
-  readonly parameters: readonly string[] | undefined;
+  readonly indices: ReadonlyMap<string, number> | undefined;
   readonly variadic: boolean;
   readonly faults: Fault[];
 }
 
 /** `inside` reads up to the `)` of one `__VA_OPT__`, which may not hold another. */
 function readPieces(reader: PieceReader, from: number, inside: boolean): { pieces: Piece[]; next: number } {
-  const { body, parameters, variadic, faults } = reader;
+  const { body, indices, variadic, faults } = reader;
   const pieces: Piece[] = [];
   let depth = 0;
   let at = from;
@@ -186,11 +189,11 @@ function readPieces(reader: PieceReader, from: number, inside: boolean): { piece
     if (inside && isPunctuator(token, ')') && depth-- === 0) return { pieces, next: at + 1 };
     let stringize = false;
     let space = token.space;
-    if (parameters && isHash(token)) {
+    if (indices && isHash(token)) {
       const following = body[at + 1];
       const known =
         following?.kind === 'identifier' &&
-        (parameters.includes(following.text) || (variadic && following.text === OPTIONAL));
+        (indices.has(following.text) || (variadic && following.text === OPTIONAL));
       if (!known || !following) {
         faults.push({
           id: 'syntax/bad-directive',
@@ -221,7 +224,7 @@ function readPieces(reader: PieceReader, from: number, inside: boolean): { piece
       at = inner.next;
       continue;
     }
-    const index = token.kind === 'identifier' && parameters ? parameters.indexOf(token.text) : -1;
+    const index = token.kind === 'identifier' ? (indices?.get(token.text) ?? -1) : -1;
     pieces.push(
       index >= 0
         ? { kind: 'parameter', token, index, stringize, paste: false }

@@ -1,0 +1,131 @@
+import { describe, expect, it } from 'vitest';
+import { entryOf, readOne, shown } from './kit';
+
+// Expected values follow from the paragraph of ISO/IEC 9899:2018 (or C23 where said) named beside them.
+const value = (text: string, more = ''): string =>
+  shown(entryOf(readOne(`${more}\n#define SETTING ${text}\n`), 'SETTING').value);
+
+describe('values of settings', () => {
+  it.each([
+    ['', 'empty', '6.10.3p9'],
+    ['115200', '115200', '6.4.4.1'],
+    ['0x1F', '31', '6.4.4.1'],
+    ['0X1fUL', '31', '6.4.4.1'],
+    ['017', '15', '6.4.4.1: a leading 0 makes octal'],
+    ['0b1010', '10', 'C23 6.4.4.1'],
+    ["1'000'000", '1000000', 'C23 6.4.4.1'],
+    ['250000ul', '250000', '6.4.4.1'],
+    ['1.5f', '1.5 floating', '6.4.4.2'],
+    ['.5', '0.5 floating', '6.4.4.2'],
+    ['5.', '5 floating', '6.4.4.2'],
+    ['1e3', '1000 floating', '6.4.4.2'],
+    ['0x1.8p3', '12 floating', '6.4.4.2: 1.5 · 2³'],
+    ['0x1p-2', '0.25 floating', '6.4.4.2'],
+    ['09', 'other 09', '6.4.4.1: 9 is no octal digit'],
+    ['1.2.3', 'other 1.2.3', '6.4.8: one number token without a value'],
+    ['12abc', 'other 12abc', '6.4.4.1'],
+    ["'A'", '65', '6.4.4.4'],
+    ["'\\n'", '10', '6.4.4.4'],
+    ["'\\x41'", '65', '6.4.4.4'],
+    ['(80)', '80', '6.5.1'],
+    ['((80))', '80', '6.5.1'],
+    ['-5', '-5', '6.5.3.3'],
+    ['7 / 2', '3', '6.5.5p6: truncates'],
+    ['-7 / 2', '-3', '6.5.5p6: truncates toward zero'],
+    ['-7 % 2', '-1', '6.5.5p6'],
+    ['7 / 2.0', '3.5 floating', '6.3.1.8'],
+    ['200 * 16 / (20 * 2)', '80', '6.5.5'],
+    ['1 / 3 * 300', '0', '6.5.5: the division comes first'],
+    ['2 + 3 * 4', '14', '6.5'],
+    ['1 << 4 | 1', '17', '6.5.7'],
+    ['0xF0 & ~0x30', '192', '6.5.10'],
+    ['5 > 3 && 2 > 1', '1', '6.5.13'],
+    ['0 && 1 / 0', '0', '6.5.13p4: the right side is not evaluated'],
+    ['1 ? 2 : 3.0', '2 floating', '6.5.15p5: the common type'],
+    ['(float)3', '3 floating', '6.5.4'],
+    ['(int)3.9', '3', '6.3.1.4'],
+    ['(uint8_t)300', '44', '6.3.1.3: 300 mod 256'],
+    ['(bool)0.5', '1', '6.3.1.2'],
+    ['static_cast<float>(3)', '3 floating', 'C++ [expr.static.cast]'],
+    ['uint16_t(70000)', '4464', 'C++ [expr.type.conv]: 70000 mod 65536'],
+    ['sizeof(uint32_t)', '4', '6.5.3.4'],
+    ['0u - 1', '4294967295', '6.2.5p9: unsigned int of 32 bits wraps'],
+    ['18446744073709551615ull', '18446744073709551615', '6.4.4.1'],
+    ['9007199254740993', '9007199254740993', 'beyond 2^53: exact'],
+    ['2147483647 + 1', 'other 2147483647 + 1', '6.5p5: overflow is undefined'],
+    ['1 / 0', 'other 1 / 0', '6.5.5p5: undefined'],
+    ['1.0 / 0', 'other 1.0 / 0', '6.5.5p5: undefined'],
+    ['1, 2', 'other 1, 2', '6.6p3: no comma in a constant expression'],
+    ['1.5 % 1', 'other 1.5 % 1', '6.5.5p2: whole numbers only'],
+    ['"name"', '"name"', '6.4.5'],
+    ['"a" " b"', '"a b"', '6.4.5p5: neighbours are joined'],
+    ['("a\\tb\\x41\\u00e9")', '"a\\tbAé"', '6.4.5, 6.4.3'],
+    ['WORD', 'word WORD', ''],
+    ['(WORD)', 'word WORD', ''],
+    ['true', 'word true', ''],
+    ['!true', '0', 'C23 6.4.4.5'],
+    ['WORD + 1', 'other WORD + 1', ''],
+    ['{ 80, 80.5, -1 }', '{80, 80.5 floating, -1}', '6.7.9'],
+    ['{ 1, 2, }', '{1, 2}', '6.7.9: a comma may end the list'],
+    ['{}', '{}', 'C23 6.7.10'],
+    ['{ {1, 2}, {W, "s"} }', '{{1, 2}, {word W, "s"}}', '6.7.9'],
+    ['{ 1,, 2 }', '{1, empty, 2}', ''],
+    ['{ (1, 2), 3 }', '{other (1, 2), 3}', 'the inner comma does not part items'],
+    ['{ 1 } + { 2 }', 'other { 1 } + { 2 }', ''],
+    ['{ 1', 'other { 1', ''],
+    ['do { stop(); } while (0)', 'other do { stop(); } while (0)', ''],
+  ])('%s is %s', (text, expected) => {
+    expect(value(text)).toBe(expected);
+  });
+
+  it('expands macros as a user of the name sees them, at the end', () => {
+    const read = readOne(
+      '#define STEPS (FULL * MICRO / PITCH(2, 20))\n#define FULL 200\n#define MICRO 8\n#undef MICRO\n#define MICRO 16\n#define PITCH(a, b) ((a) * (b))\n',
+    );
+    const entry = entryOf(read, 'STEPS');
+    expect(shown(entry.value)).toBe('80');
+    const text = '#define MICRO 16';
+    expect(entry.usedDefinitions.map(({ name }) => name)).toEqual(['FULL', 'MICRO', 'PITCH']);
+    expect(entry.usedDefinitions[1]?.place?.start).toBe(
+      `#define STEPS (FULL * MICRO / PITCH(2, 20))\n#define FULL 200\n#define MICRO 8\n#undef MICRO\n${text}`
+        .length - 8,
+    );
+  });
+
+  it.each([
+    ['ALIAS', '#define ALIAS OTHER\n#define OTHER 5', '5'],
+    ['SETTING + 1', '', 'other SETTING + 1'],
+    ['LOOP', '#define LOOP SETTING', 'word SETTING'],
+    ['{ PAIR, 3 }', '#define PAIR 1, 2', '{1, 2, 3}'],
+    ['ALL', '#define ALL { 1, TWO }\n#define TWO 2', '{1, 2}'],
+    ['TEXT(a b)', '#define TEXT(x) #x', '"a b"'],
+    ['JOIN(12, 00)', '#define JOIN(a, b) a ## b', '1200'],
+    ['NOTHING', '#define NOTHING', 'empty'],
+  ])('%s with %s is %s', (text, more, expected) => {
+    expect(value(text, more)).toBe(expected);
+  });
+
+  it('knows the widths of the data model', () => {
+    const read = (intBits: 16 | 32) =>
+      shown(entryOf(readOne('#define S 0u - 1\n', { dataModel: { intBits, longBits: 32 } }), 'S').value);
+    expect([read(16), read(32)]).toEqual(['65535', '4294967295']);
+  });
+
+  it('gives list items the places of their text, and none to items without text of their own', () => {
+    const text = '#define S { 80, MANY, X(1), {5, 6} } // mm\n#define MANY 1, 2\n#define X(a) a\n';
+    const { value: list } = entryOf(readOne(text), 'S');
+    if (list.kind !== 'list') throw new Error(list.kind);
+    expect(
+      list.items.map(({ value: item, place }) => [shown(item), place && text.slice(place.start, place.end)]),
+    ).toEqual([
+      ['80', '80'],
+      ['1', undefined],
+      ['2', undefined],
+      ['1', 'X(1)'],
+      ['{5, 6}', '{5, 6}'],
+    ]);
+    const inner = list.items[4]?.value;
+    if (inner?.kind !== 'list') throw new Error('no list');
+    expect(inner.items.map(({ place }) => place && text.slice(place.start, place.end))).toEqual(['5', '6']);
+  });
+});
