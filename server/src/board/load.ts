@@ -124,6 +124,8 @@ function profileOf(uri: string, raw: RawBoard, chip: Chip | undefined): BoardPro
     connectors: new Map([...connectors].map(([key, connector]) => [key, withDefaults(connector, raw)])),
     drivers: new Map([...drivers].map(([key, socket]) => [key, socketOf(socket)])),
     pins: boardPins(raw, chip),
+    // Keys of a JSON object are text.
+    stepRates: new Map([...raw.stepRates].map(([axes, rate]) => [Number(axes), rate])),
     memory: raw.memory && {
       ...raw.memory,
       flash: raw.memory.flash ?? chip?.flash,
