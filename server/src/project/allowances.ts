@@ -120,7 +120,7 @@ function problemsOf(
         rule: 'allow/without-rule',
         severity: 'warning',
         message:
-          'This comment allows no rule. Name one, for instance "fettle: allow inputs/broken-wire because …".',
+          'This comment allows no rule. Name one, for instance "fettle: allow inputs/pull-without-effect because …".',
       },
     ];
   }

@@ -7,7 +7,7 @@ import type { MachineSheet } from '../machine/sheet';
 import type { Place } from '../model/place';
 import { rules as allRules, ruleById } from '../rules';
 import { groupByRoot } from '../rules/group';
-import { isKnownRule } from '../rules/readers';
+import { isKnownGroup, isKnownRule } from '../rules/readers';
 import type { Finding, Rule } from '../rules/rule';
 import { runRules } from '../rules/run';
 import { CONCEPTS, interpret, type NameMap } from '../settings';
@@ -209,7 +209,7 @@ const notFound = (reference: FileReference, what: string): Finding => ({
 
 function unknownLevels(config: ProjectConfig): Finding[] {
   return config.levelPlaces
-    .filter(({ rule }) => !isKnownRule(rule) && !rule.endsWith('/*'))
+    .filter(({ rule }) => !isKnownRule(rule) && !isKnownGroup(rule))
     .map(({ rule, place }) => ({
       rule: 'files/unknown-rule',
       severity: 'warning',

@@ -21,3 +21,11 @@ export const readerFindings: ReadonlyMap<string, string> = new Map([
 
 export const isKnownRule = (id: string): boolean =>
   rules.some((rule) => rule.id === id) || readerFindings.has(id) || id.startsWith('syntax/');
+
+/** A group with `/*`, as levels name it. */
+export function isKnownGroup(name: string): boolean {
+  const [group, rest] = name.split('/');
+  if (rest !== '*') return false;
+  const ids = [...rules.map((rule) => rule.id), ...readerFindings.keys(), 'syntax/'];
+  return ids.some((id) => id.startsWith(`${group}/`));
+}
