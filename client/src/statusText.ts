@@ -2,8 +2,14 @@ import type { Counts, Status } from './protocol';
 
 /** Text of the status bar entry: the board whose facts are used, and what was found. */
 export function statusText({ boardName, machineName, counts }: Status): string {
-  return `$(tools) ${boardName ?? machineName ?? 'no board profile'}${countsText(counts)}`;
+  return `$(tools) ${plain(boardName ?? machineName ?? 'no board profile')}${countsText(counts)}`;
 }
+
+/** A name of the user's: short enough for the bar, and never an icon. */
+const plain = (name: string): string => {
+  const shown = name.replaceAll('$(', '$ (').replace(/\s+/g, ' ').trim();
+  return shown.length > 30 ? `${shown.slice(0, 29)}…` : shown;
+};
 
 function countsText({ error, warning }: Counts): string {
   return `${error > 0 ? ` $(error) ${error}` : ''}${warning > 0 ? ` $(warning) ${warning}` : ''}`;

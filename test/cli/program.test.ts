@@ -95,7 +95,8 @@ describe('fettle explain', () => {
         at least 0 mm
 
       Usual range
-        40 mm to 800 mm; 40 mm to 200 mm (belt); 200 mm to 3200 mm (screw); 80 mm to 800 mm (feed). Source: common practice
+        40 mm to 800 mm; 40 mm to 200 mm (belt); 200 mm to 3200 mm (screw); 80 mm to 800 mm (feed).
+        Source: common practice
 
       Decided by
         board and machine together: carry it over, then check it again
