@@ -5,6 +5,7 @@ import {
   type JsonProblem,
   loadBySchema,
   type Names,
+  onlyMembers,
   type Schema,
   sortProblems,
 } from '../syntax/json';
@@ -30,9 +31,14 @@ const SOURCE = 'board profile';
  */
 export function loadBoard(uri: string, text: string): LoadedBoard {
   const schema = boardSchema as Schema;
-  const rails = loadBySchema<{ readonly rails: ReadonlyMap<string, Rail> }>(schema, uri, text, {
-    source: SOURCE,
-  }).value?.rails;
+  const rails = loadBySchema<{ readonly rails: ReadonlyMap<string, Rail> }>(
+    onlyMembers(schema, ['rails']),
+    uri,
+    text,
+    {
+      source: SOURCE,
+    },
+  ).value?.rails;
   const rail = (name: string): NumberFact | null | undefined =>
     name === 'supply' ? null : rails?.has(name) ? (rails.get(name)?.voltage ?? null) : undefined;
   const { value, problems, references } = loadBySchema<RawBoard>(schema, uri, text, { source: SOURCE, rail });

@@ -1,5 +1,5 @@
-import { driverFamily, shippedDriver } from '../board/drivers';
-import type { BoardProfile, DriverSocket } from '../board/profile';
+import { driverFamily } from '../board/drivers';
+import type { BoardProfile, DriverFamily, DriverSocket } from '../board/profile';
 import type { FittedDriver, MachineSheet } from './sheet';
 
 /**
@@ -28,13 +28,20 @@ function fitted(
   const cooled = driver?.cooled ?? sheet?.driversCooled ?? socket.cooled;
   if (!driver) return { ...socket, cooled };
   const { name: _, place: __, family, familyFacts, referenceVoltage: ___, ...facts } = driver;
-  const stated = Object.fromEntries(Object.entries(facts).filter(([, value]) => value !== undefined));
-  const other = family && shippedDriver(family.value)?.id !== socket.family?.id;
-  const chosen = family || familyFacts ? driverFamily(family, familyFacts) : undefined;
-  return {
-    ...socket,
-    ...stated,
-    cooled,
-    family: other || !socket.family ? (chosen ?? socket.family) : { ...socket.family, ...chosen },
-  };
+  return { ...socket, ...stated(facts), cooled, family: fittedFamily(socket.family, family, familyFacts) };
 }
+
+/** Another family replaces the socket's; facts without a family, or with the same one, refine it. */
+function fittedFamily(
+  socket: DriverFamily | undefined,
+  name: FittedDriver['family'],
+  facts: FittedDriver['familyFacts'],
+): DriverFamily | undefined {
+  const same = !name || name.value.toLowerCase() === socket?.id.toLowerCase();
+  if (!same || !socket) return driverFamily(name, facts) ?? (same ? socket : undefined);
+  const { place: _, ...own } = stated(facts ?? {}) as Partial<DriverFamily> & { place?: unknown };
+  return { ...socket, ...own };
+}
+
+const stated = <T extends object>(value: T): Partial<T> =>
+  Object.fromEntries(Object.entries(value).filter(([, member]) => member !== undefined)) as Partial<T>;

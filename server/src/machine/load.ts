@@ -8,6 +8,7 @@ import {
   type JsonProblem,
   loadBySchema,
   type Names,
+  onlyMembers,
   type Reference,
   type Schema,
   sortProblems,
@@ -34,8 +35,9 @@ const SOURCE = 'machine sheet';
  */
 export function loadMachine(uri: string, text: string, profile?: BoardProfile): LoadedMachine {
   const schema = machineSchema as Schema;
-  const supply = loadBySchema<{ readonly supply?: SheetSupply }>(schema, uri, text, { source: SOURCE }).value
-    ?.supply;
+  const supply = loadBySchema<{ readonly supply?: SheetSupply }>(onlyMembers(schema, ['supply']), uri, text, {
+    source: SOURCE,
+  }).value?.supply;
   const rail = (name: string): NumberFact | null | undefined => railVoltage(name, supply, profile);
   const { value, problems, references } = loadBySchema<RawSheet>(schema, uri, text, { source: SOURCE, rail });
   if (!value) return { problems };

@@ -43,7 +43,8 @@ export interface LoadOptions {
  * - an object with free keys becomes a `Map` in the file's order;
  * - a list becomes an array, or one fact when the schema says `"as": "fact"`.
  *
- * A part that is wrong is left out and reported at its exact place.
+ * A part that is wrong is left out and reported at its exact place; so is an object that lacks a member it cannot be without,
+ * except the root.
  */
 export function loadBySchema<T>(
   schema: Schema,
@@ -55,8 +56,17 @@ export function loadBySchema<T>(
   if (!json.root) return { problems: json.problems, references: [] };
   const loader = new Loader(schema, uri, text, options, [...json.problems]);
   const value = loader.root(json.root) as T | undefined;
-  return { value, problems: sortProblems(loader.problems), references: loader.references };
+  const problems = loader.problems.filter((problem) => !followsFrom(problem, json.problems));
+  return { value, problems: sortProblems(problems), references: loader.references };
 }
+
+/** What is wrong inside a half-typed text is no second mistake. */
+const followsFrom = (problem: JsonProblem, ofText: readonly JsonProblem[]): boolean =>
+  !ofText.includes(problem) &&
+  ofText.some(
+    ({ id, place }) =>
+      id === 'files/syntax' && problem.place.start < place.end && place.start < problem.place.end,
+  );
 
 /** Where a value stands: for labels and places. */
 interface Spot {
@@ -198,7 +208,8 @@ class Loader {
       }
     }
     this.required(node, schema, spot);
-    return result;
+    const whole = !node.parent || (schema.required ?? []).every((name) => result[name] !== undefined);
+    return whole ? result : NOTHING;
   }
 
   private spotPlace(node: Node, spot: Spot): Place {
@@ -209,12 +220,8 @@ class Loader {
 
   private emptyMembers(schema: Schema): Record<string, unknown> {
     const members: Record<string, unknown> = {};
-    for (const [name, raw] of Object.entries(schema.properties ?? {})) {
-      const inner = resolveSchema(raw, this.schema);
-      if (inner.as || inner.anyOf) continue;
-      if (inner.type === 'array') members[name] = [];
-      if (inner.type === 'object' && !inner.properties) members[name] = new Map();
-    }
+    for (const [name, type] of collections(schema, this.schema))
+      members[name] = type === 'array' ? [] : new Map();
     return members;
   }
 
@@ -412,6 +419,24 @@ class Loader {
     this.problems.push(candidates?.length ? { ...problem, candidates } : problem);
     return NOTHING;
   }
+}
+
+const knownCollections = new WeakMap<Schema, readonly (readonly [string, 'array' | 'map'])[]>();
+
+/** Members that are lists of objects or maps: these are empty when absent. */
+function collections(schema: Schema, root: Schema): readonly (readonly [string, 'array' | 'map'])[] {
+  const known = knownCollections.get(schema);
+  if (known) return known;
+  const found = Object.entries(schema.properties ?? {}).flatMap(
+    ([name, raw]): [string, 'array' | 'map'][] => {
+      const inner = resolveSchema(raw, root);
+      if (inner.as || inner.anyOf) return [];
+      if (inner.type === 'array') return [[name, 'array']];
+      return inner.type === 'object' && !inner.properties ? [[name, 'map']] : [];
+    },
+  );
+  knownCollections.set(schema, found);
+  return found;
 }
 
 const exactly = (value: number): Interval => ({ lo: value, nom: value, hi: value });

@@ -34,14 +34,29 @@ export interface Schema {
   readonly noun?: string;
 }
 
+/** Resolved once for each place in a schema; a place belongs to one schema. */
+const resolved = new WeakMap<Schema, Schema>();
+
 /** Follows references inside one schema. What stands beside a `$ref` comes first. */
 export function resolveSchema(schema: Schema, root: Schema): Schema {
-  let resolved = schema;
-  for (let steps = 0; resolved.$ref !== undefined && steps < 20; steps++) {
-    const target = root.definitions?.[resolved.$ref.replace(/^#\/definitions\//, '')];
-    if (!target) throw new Error(`The schema has no ${resolved.$ref}`);
-    const { $ref: _, ...beside } = resolved;
-    resolved = { ...target, ...beside };
+  if (schema.$ref === undefined) return schema;
+  const known = resolved.get(schema);
+  if (known) return known;
+  let result = schema;
+  for (let steps = 0; result.$ref !== undefined && steps < 20; steps++) {
+    const target = root.definitions?.[result.$ref.replace(/^#\/definitions\//, '')];
+    if (!target) throw new Error(`The schema has no ${result.$ref}`);
+    const { $ref: _, ...beside } = result;
+    result = { ...target, ...beside };
   }
-  return resolved;
+  resolved.set(schema, result);
+  return result;
+}
+
+/** A schema that knows only some members of another one's root; for reading those ahead of the rest. */
+export function onlyMembers(root: Schema, names: readonly string[]): Schema {
+  const properties = Object.fromEntries(
+    Object.entries(root.properties ?? {}).filter(([name]) => names.includes(name)),
+  );
+  return { ...root, required: [], properties };
 }
