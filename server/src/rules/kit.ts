@@ -120,6 +120,14 @@ export function setSetting(
   return [remedy(options.title ?? `Set ${nameOf(reading)} to ${spelled}`, [edit], options.safety)];
 }
 
+/** Puts a text in the value's place, or behind the name when there is no value yet. */
+export function writeValue({ entry, place }: Reading, newText: string, title: string): Remedy {
+  const edit = entry.valuePlace
+    ? { place, newText }
+    : { place: { ...entry.namePlace, start: entry.namePlace.end }, newText: ` ${newText}` };
+  return remedy(title, [edit]);
+}
+
 /** Rewrites one value of a JSON file; `value` becomes a JSON string or number. Nothing for facts without a place. */
 export function setFact(
   fact: Fact<unknown> | undefined,

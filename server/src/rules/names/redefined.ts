@@ -32,7 +32,7 @@ export default defineRule({
   ],
   check(context) {
     const readings = readingsByEntry(context);
-    for (const chain of chainsByName(context)) reportChain(context, chain, readings);
+    for (const chain of chainsByName(context, readings)) reportChain(context, chain, readings);
     reportSecondNames(context);
   },
 });
@@ -40,10 +40,11 @@ export default defineRule({
 /** Live definitions of one name, the one that counts last. */
 type Chain = readonly [...Entry[], Entry];
 
-function chainsByName(context: RuleContext): Chain[] {
+/** Names of settings only: what the language itself says of other names is told by the reader of the text. */
+function chainsByName(context: RuleContext, readings: ReadonlyMap<Entry, readonly Reading[]>): Chain[] {
   const byName = new Map<string, Entry[]>();
   for (const entry of context.machine.text.entries) {
-    if (entry.functionLike) continue;
+    if (entry.functionLike || !readings.has(entry)) continue;
     byName.set(entry.name, [...(byName.get(entry.name) ?? []), entry]);
   }
   return [...byName.values()].flatMap((entries) => {

@@ -1,5 +1,5 @@
 import type { Reading } from '../../settings/reading';
-import { remedy } from '../kit';
+import { writeValue } from '../kit';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
 
 export default defineRule({
@@ -44,5 +44,5 @@ function choose(context: RuleContext, reading: Reading, candidate: string): Reme
     ({ id }) => context.machine.settings.spell(reading, { choice: id }) === candidate,
   );
   const title = choice ? `Choose ${candidate}: ${choice.effect}` : `Choose ${candidate}`;
-  return remedy(title, [{ place: reading.place, newText: candidate }]);
+  return writeValue(reading, candidate, title);
 }

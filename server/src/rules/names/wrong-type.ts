@@ -1,6 +1,5 @@
-import type { Reading } from '../../settings/reading';
-import { remedy } from '../kit';
-import { defineRule, type Remedy } from '../rule';
+import { writeValue } from '../kit';
+import { defineRule } from '../rule';
 
 export default defineRule({
   id: 'names/wrong-type',
@@ -39,16 +38,10 @@ export default defineRule({
         message: value.problem.message,
         concept: reading.concept.id,
         root: place,
-        remedies: value.problem.candidates.slice(0, 5).map((candidate) => replaceValue(reading, candidate)),
+        remedies: value.problem.candidates
+          .slice(0, 5)
+          .map((candidate) => writeValue(reading, candidate, `Write ${candidate}`)),
       });
     }
   },
 });
-
-/** Puts a candidate in the value's place, or behind the name when there is no value yet. */
-function replaceValue({ entry, place }: Reading, candidate: string): Remedy {
-  const edit = entry.valuePlace
-    ? { place, newText: candidate }
-    : { place: { ...entry.namePlace, start: entry.namePlace.end }, newText: ` ${candidate}` };
-  return remedy(`Write ${candidate}`, [edit]);
-}
