@@ -76,7 +76,7 @@ function toDiagnostic(
   if (!range) return undefined;
   const inWords = finding.remedies
     .filter((remedy) => remedy.safety === 'words')
-    .map((remedy) => remedy.title);
+    .map((remedy) => asSentence(remedy.title));
   const related: DiagnosticRelatedInformation[] = [];
   const told: string[] = [];
   for (const cause of finding.causes) {
@@ -102,3 +102,5 @@ function toDiagnostic(
 /** "pull-up at J3: 4.7 kΩ (demo.board.json, line 12)" */
 const inline = (cause: Cause, line: number | undefined): string =>
   `${cause.message} (${fileName(cause.place.uri)}${line === undefined ? '' : `, line ${line + 1}`})`;
+
+const asSentence = (words: string): string => (/[.!?…]$/.test(words) ? words : `${words}.`);
