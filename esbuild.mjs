@@ -1,8 +1,10 @@
-// Builds the bundles: the client and the server for desktop and for browser, and the command line.
+// Builds what runs: client, server and command line for Node, client and server for the browser.
 //   --watch   build again whenever a source changes
 //   --debug   readable, with source maps
 //   --quiet   say nothing unless something is wrong
-import { rmSync, writeFileSync } from 'node:fs';
+import { chmodSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import { build, context } from 'esbuild';
 import { notices } from './notices.mjs';
 
@@ -12,23 +14,22 @@ const common = {
   bundle: true,
   minify: !isForDebugging,
   sourcemap: isForDebugging,
+  charset: 'utf8',
   target: 'es2022',
-  logLevel: has('--quiet') ? 'error' : 'info',
+  logLevel: has('--quiet') || !isForDebugging ? 'error' : 'info',
   mainFields: ['module', 'main'],
   external: ['vscode'],
   legalComments: 'none',
+  metafile: true,
 };
-const node = { ...common, platform: 'node', target: 'node20', format: 'cjs' };
+const node = { ...common, platform: 'node', target: 'node20' };
+const nodeEntries = {
+  client: 'client/src/extension.ts',
+  server: 'server/src/main.ts',
+  cli: 'server/src/cli.ts',
+};
 const browser = { ...common, platform: 'browser', mainFields: ['browser', 'module', 'main'] };
-const bundles = [
-  { ...node, entryPoints: ['client/src/extension.ts'], outfile: 'dist/client.js' },
-  { ...node, entryPoints: ['server/src/main.ts'], outfile: 'dist/server.js' },
-  {
-    ...node,
-    entryPoints: ['server/src/cli.ts'],
-    outfile: 'dist/cli.js',
-    banner: { js: '#!/usr/bin/env node' },
-  },
+const browserBundles = [
   { ...browser, format: 'cjs', entryPoints: ['client/src/browser.ts'], outfile: 'dist/browserClient.js' },
   {
     ...browser,
@@ -37,15 +38,67 @@ const bundles = [
     outfile: 'dist/browserServer.js',
   },
 ];
-
-// A source map left over from debugging would point at sources that are no longer those of the bundle.
-if (!isForDebugging) for (const { outfile } of bundles) rmSync(`${outfile}.map`, { force: true });
+const wholeBundles = Object.entries(nodeEntries).map(([name, entry]) => ({
+  ...node,
+  format: 'cjs',
+  entryPoints: [entry],
+  outfile: `dist/${name}.js`,
+}));
 
 if (has('--watch')) {
-  for (const bundle of bundles) await (await context(bundle)).watch();
+  for (const bundle of [...wholeBundles, ...browserBundles]) await (await context(bundle)).watch();
 } else {
+  const forNode = isForDebugging ? wholeBundles.map((bundle) => build(bundle)) : [buildShared()];
   // esbuild has said what is wrong; a stack trace of this script would only bury it.
-  const results = await Promise.allSettled(bundles.map((bundle) => build({ ...bundle, metafile: true })));
+  const results = await Promise.allSettled([...forNode, ...browserBundles.map((bundle) => build(bundle))]);
   if (results.some(({ status }) => status === 'rejected')) process.exit(1);
   writeFileSync('dist/NOTICES.txt', notices(results.map(({ value }) => value.metafile)));
+  if (!has('--quiet')) console.log('built into dist/');
+}
+
+/**
+ * The programs for Node, with what they have in common (the protocol, the core) in files of its own: that keeps the package small.
+ * esbuild shares code between ES modules only, and the oldest VS Code loads CommonJS, so there are two steps.
+ */
+async function buildShared() {
+  const stage = mkdtempSync(join(tmpdir(), 'fettle-build-'));
+  try {
+    const split = await build({
+      ...node,
+      format: 'esm',
+      splitting: true,
+      entryPoints: nodeEntries,
+      chunkNames: 'shared-[hash]',
+      outdir: stage,
+    });
+    const files = readdirSync(stage);
+    await build({
+      ...node,
+      bundle: false,
+      external: undefined,
+      metafile: false,
+      format: 'cjs',
+      entryPoints: files.map((name) => join(stage, name)),
+      outdir: 'dist',
+    });
+    makeRunnable('dist/cli.js');
+    removeLeftovers(files);
+    return split;
+  } finally {
+    rmSync(stage, { recursive: true, force: true });
+  }
+}
+
+/** The command line starts by its name too, as `bin` in the manifest has it. */
+function makeRunnable(file) {
+  writeFileSync(file, `#!/usr/bin/env node\n${readFileSync(file, 'utf8')}`);
+  chmodSync(file, 0o755);
+}
+
+/** Shared files of earlier builds, and source maps whose sources are no longer those of the bundle. */
+function removeLeftovers(files) {
+  for (const name of readdirSync('dist')) {
+    const isStale = /^shared-.*\.js$/.test(name) && !files.includes(name);
+    if (isStale || name.endsWith('.js.map')) rmSync(join('dist', name));
+  }
 }

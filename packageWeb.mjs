@@ -12,7 +12,7 @@ const files = [
   'dist/browserServer.js',
   'dist/NOTICES.txt',
   'schemas/open.schema.json',
-  'client/sample',
+  'client/sample/half-ported',
   'client/icon.png',
   'LICENSE',
   'README.md',

@@ -9,7 +9,7 @@ const browser = await chromium.launch({
   executablePath: findChromium(),
   args: ['--no-sandbox', '--disable-gpu'],
 });
-const page = await browser.newPage({ viewport: { width: 256, height: 256 } });
+const page = await browser.newPage({ viewport: { width: 128, height: 128 } });
 await page.setContent(
   `<style>body{margin:0}svg{display:block}</style>${readFileSync(here('icon.svg'), 'utf8')}`,
 );

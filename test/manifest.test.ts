@@ -86,8 +86,9 @@ describe('files of our own', () => {
 describe('files that the manifest names', () => {
   it('exist, or are built', () => {
     const build = readFileSync(join(root, 'esbuild.mjs'), 'utf8');
-    for (const built of [manifest.main, manifest.bin.fettle])
-      expect(build).toContain(`'${built.replace(/^\.\//, '')}'`);
+    for (const built of [manifest.main, manifest.bin.fettle]) {
+      expect(build).toContain(`  ${built.replace(/^(\.\/)?dist\/|\.js$/g, '')}: '`);
+    }
     for (const file of [manifest.icon, validationUrl()])
       expect(existsSync(join(root, file)), file).toBe(true);
   });
