@@ -32,7 +32,7 @@ export interface MachineSheet {
   readonly fans: ReadonlyMap<string, Fan>;
   readonly wires: ReadonlyMap<string, Wire>;
   readonly bed?: SheetBed;
-  /** What is plugged into the board's driver sockets, by socket; see `fittedDriver`. */
+  /** What is plugged into the board's driver sockets, by socket; see `fittedDrivers`. */
   readonly drivers: ReadonlyMap<string, FittedDriver>;
   /** Spindles, lamps, pumps and whatever else takes power. */
   readonly loads: ReadonlyMap<string, Load>;
