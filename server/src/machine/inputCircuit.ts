@@ -36,8 +36,10 @@ export interface InputCircuit {
   solve(state: InputState): InputSolution;
   /** The same circuit with another pull in the chip. */
   withPull(pull: 'none' | 'up' | 'down'): InputCircuit;
-  /** The same circuit with the sensor's supply at ±`fraction`. */
-  withSupplyWithin(fraction: number): InputCircuit;
+  /** The same circuit with the sensor's supply at its highest: the top of its own tolerance, else `fraction` over its nominal value. */
+  withSupplyHigh(fraction: number): InputCircuit;
+  /** V at most that feeds the sensor, when known. */
+  readonly sensorSupply?: NumberFact;
 }
 
 export interface NoCircuit {
@@ -69,7 +71,8 @@ export const isCircuit = (result: InputCircuit | NoCircuit): result is InputCirc
 
 interface Options {
   readonly pull?: 'none' | 'up' | 'down';
-  readonly supplyTolerance?: number;
+  /** How far above its nominal value the sensor's supply stands, when it is taken at its highest. */
+  readonly supplyHigh?: number;
 }
 
 export function inputCircuit(
@@ -97,15 +100,14 @@ export function inputCircuit(
     return {
       question: 'Add the chip\'s input levels ("chipFacts.vil", "chipFacts.vih") to the board profile.',
     };
-  const sensor = input.sensor
-    ? sensorModel(input.sensor, socket, options.supplyTolerance ?? SUPPLY_TOLERANCE)
-    : undefined;
+  const sensor = input.sensor ? sensorModel(input.sensor, socket, options.supplyHigh) : undefined;
   const tolerant = tolerance(input, board, pin.value);
   const facts: InputFacts = {
     logicVoltage: logic.value,
     innerPull: innerPull(input, board, pull, pin.value),
     fitted: fittedPulls(socket, input.sensor, logic.value),
-    series: seriesOf(socket, input.sensor),
+    series: seriesOf(socket),
+    lead: leadOf(input.sensor),
     clamp: !tolerant,
   };
   const solved = new Map<InputState, InputSolution>();
@@ -114,7 +116,7 @@ export function inputCircuit(
     sensor: sensor?.model,
     sensorQuestion: input.sensor ? sensor?.question : sensorQuestion(input),
     ...thresholds,
-    contactKnown: input.sensor?.contact !== undefined || input.sensor?.kind?.value === 'pushPull',
+    contactKnown: pressedIsKnown(input.sensor),
     assumed: sensor?.assumed ?? [],
     basis: basisOf(input, socket, thresholds),
     pinMax: pinMax(input, board, logic, tolerant, pull),
@@ -128,10 +130,15 @@ export function inputCircuit(
       return solution;
     },
     withPull: (other) => inputCircuit(input, board, { ...options, pull: other }) as InputCircuit,
-    withSupplyWithin: (fraction) =>
-      inputCircuit(input, board, { ...options, supplyTolerance: fraction }) as InputCircuit,
+    withSupplyHigh: (fraction) =>
+      inputCircuit(input, board, { ...options, supplyHigh: fraction }) as InputCircuit,
+    sensorSupply: input.sensor?.supply ?? socket.supply,
   };
 }
+
+/** A push-pull output may be described by its level instead of its contact. */
+const pressedIsKnown = (sensor: Sensor | undefined): boolean =>
+  sensor?.contact !== undefined || (sensor?.kind?.value === 'pushPull' && sensor.pressedLevel !== undefined);
 
 /** The connector by the sheet; the pin's own when the sheet does not say. Different ones are `pins/wiring-disagrees`' business. */
 function socketOf(input: CircuitInput): Connector | 'disagrees' | undefined {
@@ -203,21 +210,24 @@ function fittedPulls(socket: Connector, sensor: Sensor | undefined, logic: Inter
   const own = sensor?.pullDown;
   if (own)
     fitted.push({ at: 'connector', volts: point(0), ohms: withTolerance(own.value, FITTED_TOLERANCE) });
-  // The builder's divider stands between sensor and socket: its lower resistor meets the pin through the board's series resistor only.
+  // The builder's divider stands between sensor and socket.
   const lower = sensor?.divider?.lower;
-  if (lower) fitted.push({ at: 'pin', volts: point(0), ohms: withTolerance(lower.value, FITTED_TOLERANCE) });
+  if (lower)
+    fitted.push({ at: 'connector', volts: point(0), ohms: withTolerance(lower.value, FITTED_TOLERANCE) });
   return fitted;
 }
 
-function seriesOf(socket: Connector, sensor: Sensor | undefined): Interval {
+function leadOf(sensor: Sensor | undefined): Interval | undefined {
+  const upper = sensor?.divider?.upper;
+  return upper && withTolerance(upper.value, FITTED_TOLERANCE);
+}
+
+function seriesOf(socket: Connector): Interval {
   const inLine = (part: FittedPart) => part.part.value === 'series' || part.part.value === 'divider';
   const parts = socket.fitted
     .filter(inLine)
     .flatMap((part) => (part.resistance ? [part.resistance.value] : []));
-  const upper = sensor?.divider?.upper;
-  return over([...parts, ...(upper ? [upper.value] : [])], (...ohms) =>
-    ohms.reduce((sum, one) => sum + one, 0),
-  );
+  return over(parts, (...ohms) => ohms.reduce((sum, one) => sum + one, 0));
 }
 
 function tolerance(input: CircuitInput, board: BoardProfile, pin: string): boolean {
@@ -240,13 +250,18 @@ function pinMax(
   return input.boardPin?.vMax ?? (tolerant ? board.chip?.tolerantPinMax : board.chip?.pinMax) ?? overSupply;
 }
 
+function supplyOf(value: Interval, high: number | undefined): Interval {
+  if (high === undefined) return withTolerance(value, SUPPLY_TOLERANCE);
+  return point(isPoint(value) ? value.nom * (1 + high) : value.hi);
+}
+
 interface BuiltSensor {
   readonly model?: SensorModel;
   readonly question?: string;
   readonly assumed: readonly string[];
 }
 
-function sensorModel(sensor: Sensor, socket: Connector, supplyTolerance: number): BuiltSensor {
+function sensorModel(sensor: Sensor, socket: Connector, supplyHigh: number | undefined): BuiltSensor {
   const at = `sensors.${sensor.name}`;
   const kind = sensor.kind?.value;
   const assumed: string[] = [];
@@ -257,7 +272,7 @@ function sensorModel(sensor: Sensor, socket: Connector, supplyTolerance: number)
   };
   const normally = sensor.contact?.value === 'NC' ? 'closed' : 'open';
   const supplyFact = sensor.supply ?? socket.supply;
-  const supply = supplyFact && withTolerance(supplyFact.value, supplyTolerance);
+  const supply = supplyFact && supplyOf(supplyFact.value, supplyHigh);
   const diode = diodeOf(sensor, socket);
   const insidePull = sensor.insidePullUp &&
     supply && {
@@ -281,9 +296,14 @@ function sensorModel(sensor: Sensor, socket: Connector, supplyTolerance: number)
     case 'stall':
       return { assumed };
     case 'contact': {
-      if (sensor.joins?.value !== 'supply') {
-        return { model: { kind, normally, closesTo: point(0), diode }, assumed };
+      const joins = sensor.joins?.value;
+      if (!joins) {
+        return {
+          question: `Add what the closed contact joins the input to ("${at}.joins": "0 V" or "supply") to the machine sheet.`,
+          assumed,
+        };
       }
+      if (joins === '0 V') return { model: { kind, normally, closesTo: point(0), diode }, assumed };
       if (!supply)
         return {
           question: `Add the voltage that the contact switches ("${at}.supply") to the machine sheet.`,

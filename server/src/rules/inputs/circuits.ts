@@ -2,7 +2,8 @@ import { type InputCircuit, isCircuit } from '../../machine/inputCircuit';
 import type { Input } from '../../machine/machine';
 import type { Fact } from '../../model/fact';
 import type { Reading } from '../../settings/reading';
-import type { RuleContext } from '../rule';
+import { atMost, estimateNote } from '../kit';
+import type { RuleContext, Severity } from '../rule';
 
 export interface Subject {
   readonly input: Input;
@@ -36,6 +37,12 @@ export const restsOnBounds = ({ circuit }: Subject): boolean => circuit.assumed.
 export function askForAssumed(context: RuleContext, { circuit, pin }: Subject): void {
   for (const question of circuit.assumed) context.need<unknown>(undefined, pin, question);
 }
+
+/** What rests on an estimate is a warning at most. */
+export const weighed = (severity: Severity, subject: Subject): Severity =>
+  estimateNote(circuitFacts(subject)) === '' ? severity : atMost(severity, 'warning');
+
+export const estimated = (subject: Subject): string => estimateNote(circuitFacts(subject));
 
 export const circuitFacts = ({ circuit, input }: Subject): readonly (Fact<unknown> | undefined)[] => [
   ...circuit.basis,

@@ -1,9 +1,19 @@
+import type { InputCircuit } from '../../machine/inputCircuit';
 import { stateLevel } from '../../machine/levels';
+import type { Input } from '../../machine/machine';
 import type { InputState } from '../../physics/inputCorners';
 import { formatInterval } from '../../units';
-import { capitalised, causesOf, inWords, setSetting } from '../kit';
+import { causesOf, inWords, setSetting } from '../kit';
 import { defineRule, type Remedy, type RuleContext, type Severity } from '../rule';
-import { askForAssumed, circuitFacts, restsOnBounds, type Subject, sensedInputs } from './circuits';
+import {
+  askForAssumed,
+  circuitFacts,
+  estimated,
+  restsOnBounds,
+  type Subject,
+  sensedInputs,
+  weighed,
+} from './circuits';
 import { exampleBoard, exampleSheet, fittedPullUp } from './example';
 
 const settings = (pull: string) =>
@@ -36,9 +46,11 @@ export default defineRule({
 
 function checkInput(context: RuleContext, subject: Subject): void {
   if (restsOnBounds(subject)) askForAssumed(context, subject);
-  const pressed = verdict(subject, 'pressed');
-  const rest = verdict(subject, 'rest');
-  const worst = [pressed, rest].find((one) => one === 'error') ?? pressed ?? rest;
+  const verdicts = (['pressed', 'rest'] as const).flatMap((state) => {
+    const severity = verdict(subject, state);
+    return severity ? [{ state, severity }] : [];
+  });
+  const worst = verdicts.find(({ severity }) => severity === 'error') ?? verdicts[0];
   const { circuit, pin } = subject;
   if (!worst) {
     const volts = (state: InputState) =>
@@ -50,12 +62,13 @@ function checkInput(context: RuleContext, subject: Subject): void {
     });
     return;
   }
-  const state = worst === pressed ? 'pressed' : 'rest';
+  const { state, severity } = worst;
+  const unsettled = restsOnBounds(subject) && stateLevel(circuit, state).undefinedAt !== 'all';
   context.report({
-    severity: restsOnBounds(subject) && stateLevel(circuit, state).undefinedAt !== 'all' ? 'info' : worst,
+    severity: unsettled ? 'info' : weighed(severity, subject),
     place: pin.place,
     concept: pin.concept.id,
-    message: messageOf(subject, state),
+    message: messageOf(subject, state) + estimated(subject),
     causes: causesOf(context, pin.place, circuitFacts(subject)),
     remedies: remediesOf(context, subject, state),
   });
@@ -64,25 +77,42 @@ function checkInput(context: RuleContext, subject: Subject): void {
 function verdict({ circuit }: Subject, state: InputState): Severity | undefined {
   const level = stateLevel(circuit, state);
   if (level.undefinedAt === 'none' && level.level) return undefined;
-  if (level.floating === 'everywhere') return 'error';
-  return state === 'pressed' && level.undefinedAt === 'all' ? 'error' : 'warning';
+  if (floats(circuit, state)) return 'error';
+  if (level.undefinedAt !== 'all') return 'warning';
+  // Without NO or NC which state is the missed hit is open; with both undefined it does not matter.
+  if (circuit.contactKnown) return state === 'pressed' ? 'error' : 'warning';
+  return bothUndefined(circuit) ? 'error' : 'warning';
 }
 
+const bothUndefined = (circuit: InputCircuit): boolean =>
+  (['rest', 'pressed'] as const).every((state) => stateLevel(circuit, state).undefinedAt === 'all');
+
+/** Leakage that may be nothing sets no level. */
+const floats = (circuit: InputCircuit, state: InputState): boolean =>
+  stateLevel(circuit, state).floating !== 'never' && circuit.solve(state).nominal.floating;
+
 function messageOf({ input, circuit }: Subject, state: InputState): string {
-  const when = state === 'pressed' ? `When ${input.title} is pressed` : `While ${input.title} is free`;
+  const when = whenOf(input, circuit, state);
   const solution = circuit.solve(state);
-  const level = stateLevel(circuit, state);
-  if (level.floating === 'everywhere' || !solution.pin) {
+  if (floats(circuit, state) || !solution.pin) {
     return `${when}, nothing sets the level of its pin: it picks up noise and triggers by itself.`;
   }
   const volts = formatInterval(solution.pin, 'voltage');
   const limits = `Below ${formatInterval(circuit.vil.value, 'voltage')} counts as low, above ${formatInterval(circuit.vih.value, 'voltage')} as high`;
-  if (level.undefinedAt === 'all') {
+  if (stateLevel(circuit, state).undefinedAt === 'all') {
     return `${when}, its pin sits at ${volts}. ${limits}: this is neither, so it triggers on some days.`;
   }
   const bound =
     circuit.assumed.length > 0 ? ' (taken at the limits of the standard, since the sheet does not say)' : '';
   return `${when}, its pin may sit anywhere in ${volts}${bound}. ${limits}: not every value is clearly one of them.`;
+}
+
+function whenOf(input: Input, circuit: InputCircuit, state: InputState): string {
+  if (!circuit.contactKnown) {
+    const on = state === 'pressed' ? 'on' : 'off';
+    return `When the sensor of ${input.title} is ${on}`;
+  }
+  return state === 'pressed' ? `When ${input.title} is pressed` : `While ${input.title} is free`;
 }
 
 function remediesOf(context: RuleContext, subject: Subject, state: InputState): Remedy[] {
@@ -92,16 +122,24 @@ function remediesOf(context: RuleContext, subject: Subject, state: InputState): 
   for (const choice of ['none', 'up', 'down'] as const) {
     if (!pull || choice === current) continue;
     const other = subject.circuit.withPull(choice);
-    const clear = (['rest', 'pressed'] as const).every((one) => stateLevel(other, one).level !== undefined);
-    const differ = stateLevel(other, 'rest').level !== stateLevel(other, 'pressed').level;
-    if (clear && differ) remedies.push(...setSetting(context, pull, { choice }));
+    // A pull that the chip does not have cures nothing.
+    if (choice !== 'none' && !other.facts.innerPull) continue;
+    const levels = (['rest', 'pressed'] as const).map((one) => stateLevel(other, one).level);
+    if (levels.every((level) => level !== undefined) && levels[0] !== levels[1]) {
+      remedies.push(...setSetting(context, pull, { choice }));
+    }
   }
-  if (remedies.length === 0) {
-    const words =
-      state === 'pressed'
-        ? 'No pull setting cures this: use a sensor with a lower saturation voltage, or a level comparator'
-        : 'Fit a stronger pull-up or pull-down at the connector';
-    remedies.push(inWords(capitalised(words)));
+  return remedies.length > 0 ? remedies : [inWords(words(subject, state))];
+}
+
+function words({ input, circuit }: Subject, state: InputState): string {
+  if (floats(circuit, state)) return 'Fit a pull-up or pull-down resistor at the connector';
+  const on = (input.sensor?.contact?.value === 'NC') === (state === 'rest');
+  const kind = input.sensor?.kind?.value;
+  if (!on || (kind !== 'npn' && kind !== 'optical')) {
+    return 'Fit resistors at the connector that bring this state clearly to one level';
   }
-  return remedies;
+  const bare = circuit.facts.innerPull && circuit.withPull('none').solve(state).pin;
+  const still = bare ? ` (without the chip's pull it is still ${formatInterval(bare, 'voltage')})` : '';
+  return `No pull setting cures this${still}: use a sensor with a lower saturation voltage, or a level comparator`;
 }

@@ -1,9 +1,11 @@
 import type { InputCircuit } from '../../machine/inputCircuit';
+import { stateLevel } from '../../machine/levels';
 import { point } from '../../model/interval';
+import type { Corner } from '../../physics/inputCorners';
 import { formatInterval, formatQuantity } from '../../units';
-import { causesOf, inWords } from '../kit';
-import { defineRule, type RuleContext } from '../rule';
-import { circuitFacts, type Subject, sensedInputs } from './circuits';
+import { causesOf, exceeds, inWords, setSetting } from '../kit';
+import { defineRule, type Remedy, type RuleContext } from '../rule';
+import { circuitFacts, estimated, type Subject, sensedInputs, weighed } from './circuits';
 import { exampleBoard, exampleSheet } from './example';
 
 const settings = (mark = '') => `
@@ -15,7 +17,11 @@ const pnp = '"kind": "pnp", "contact": "NO", "supply": "24 V", "drop": "2 V", "l
 
 /** Data sheets that name an injection limit mostly say 5 mA; common practice, no source. */
 const USUAL_INJECTION = 0.005;
-const SUPPLY_TOLERANCE = 0.1;
+/** Below this, rounding; far below what any protection notices. A */
+const LEAST_INJECTION = 1e-6;
+/** How high a sensor supply of unstated tolerance is taken; common practice. */
+const SUPPLY_HIGH = 0.1;
+const CAUTION = 'Do not power up before this is cleared.';
 
 export default defineRule({
   id: 'inputs/over-voltage',
@@ -27,7 +33,7 @@ export default defineRule({
   source:
     "The chip's data sheet: maximum pin voltage and injected current; logic voltage + 0.3 V where none is stated.",
   severity: ['error', 'warning', 'info'],
-  caution: 'Do not power up before this is cleared.',
+  caution: CAUTION,
   bad: [
     `${settings('\n                          ^^ inputs/over-voltage: into its protection')}${exampleBoard(series)}${exampleSheet(pnp)}`,
   ],
@@ -37,86 +43,135 @@ export default defineRule({
   ],
   check(context) {
     for (const subject of sensedInputs(context)) {
-      const circuit = subject.circuit.withSupplyWithin(SUPPLY_TOLERANCE);
-      if (circuit.tolerant) checkVoltage(context, subject, circuit);
-      else checkInjection(context, subject, circuit);
+      const circuit = subject.circuit.withSupplyHigh(SUPPLY_HIGH);
+      const fired = circuit.tolerant
+        ? checkVoltage(context, subject, circuit)
+        : checkInjection(context, subject, circuit);
+      if (!fired) checkUnsaid(context, subject);
     }
   },
 });
 
-function worst(circuit: InputCircuit) {
-  const solutions = (['rest', 'pressed'] as const).map((state) => circuit.solve(state));
-  const pin = Math.max(...solutions.map(({ pin }) => pin?.hi ?? Number.NEGATIVE_INFINITY));
-  const connector = Math.max(
-    ...solutions.map(({ connector: volts }) => volts?.hi ?? Number.NEGATIVE_INFINITY),
-  );
-  const injected = Math.max(...solutions.map(({ injected: amperes }) => amperes.hi));
-  return { pin, connector, injected };
+/** At how many corners of the worse state something is above its limit, and the most it reaches. */
+function worst(circuit: InputCircuit, read: (corner: Corner) => number, limit: number) {
+  const states = (['rest', 'pressed'] as const).map((state) => {
+    const values = circuit
+      .solve(state)
+      .corners.filter(({ floating }) => !floating)
+      .map(read);
+    const over = values.filter((value) => exceeds(value, limit)).length;
+    return { most: Math.max(...values), certain: over > 0 && over === values.length, some: over > 0 };
+  });
+  return {
+    most: Math.max(...states.map(({ most }) => most)),
+    certain: states.some(({ certain }) => certain),
+    some: states.some(({ some }) => some),
+  };
 }
 
-function checkVoltage(context: RuleContext, subject: Subject, circuit: InputCircuit): void {
-  const { pin } = worst(circuit);
+function checkVoltage(context: RuleContext, subject: Subject, circuit: InputCircuit): boolean {
   const limit = circuit.pinMax.value.hi;
-  if (!(pin > limit)) return;
-  report(
-    context,
-    subject,
-    'error',
-    `up to ${formatQuantity(pin, 'voltage')} on a pin that stands ${formatQuantity(limit, 'voltage')}. It will damage the microcontroller`,
-  );
+  const { most, certain, some } = worst(circuit, ({ pin }) => pin, limit);
+  if (!some) return false;
+  const what = `up to ${formatQuantity(most, 'voltage')} on a pin that stands ${formatQuantity(limit, 'voltage')}`;
+  report(context, subject, certain ? 'error' : 'warning', what, pullOff(context, subject));
+  return true;
 }
 
-function checkInjection(context: RuleContext, subject: Subject, circuit: InputCircuit): void {
-  const { injected, connector } = worst(circuit);
-  if (!(injected > 1e-6)) return;
-  const board = context.machine.board;
-  const stated = subject.input.boardPin?.injectionMax ?? board?.chip?.injectionMax;
-  const limit = stated?.value ?? point(USUAL_INJECTION);
-  const logic = context.machine.logicVoltage;
-  const at = `up to ${formatQuantity(connector, 'voltage')} on a ${logic ? formatInterval(point(logic.value.nom), 'voltage') : 'logic'} pin: ${formatQuantity(injected, 'current')} into its protection`;
-  if (injected > limit.nom) {
-    const which = stated ? 'its limit is' : 'the usual limit is';
-    report(
-      context,
-      subject,
-      stated ? 'error' : 'warning',
-      `${at}, ${which} ${formatQuantity(limit.nom, 'current')}. It will damage the microcontroller`,
-    );
-    return;
-  }
-  report(
-    context,
-    subject,
-    'info',
-    `${at}. That is within ${formatQuantity(limit.nom, 'current')} and common, but the pin's protection carries it all the time`,
-  );
+/** Some tolerant pins stand 5 V only while their inner pull is off. */
+function pullOff(context: RuleContext, { circuit, input }: Subject): Remedy[] {
+  const pull = input.reading('pull');
+  if (!pull || !circuit.facts.innerPull) return [];
+  const other = circuit.withPull('none').withSupplyHigh(SUPPLY_HIGH);
+  if (worst(other, ({ pin }) => pin, other.pinMax.value.hi).some) return [];
+  const levels = (['rest', 'pressed'] as const).map((state) => stateLevel(other, state).level);
+  const works = levels.every((level) => level !== undefined) && levels[0] !== levels[1];
+  return works ? setSetting(context, pull, { choice: 'none' }) : [];
 }
+
+function checkInjection(context: RuleContext, subject: Subject, circuit: InputCircuit): boolean {
+  const stated = subject.input.boardPin?.injectionMax ?? context.machine.board?.chip?.injectionMax;
+  const limit = stated?.value.nom ?? USUAL_INJECTION;
+  const { most, certain, some } = worst(circuit, ({ injected }) => injected, limit);
+  if (!(most > LEAST_INJECTION)) return false;
+  context.need(
+    stated,
+    subject.pin,
+    'Add what current the pin\'s protection stands ("chipFacts.injectionMax") to the board profile; 0 when its data sheet gives none.',
+  );
+  const connector = worst(circuit, ({ connector: volts }) => volts, 0).most;
+  const logic = context.machine.logicVoltage;
+  const on = logic ? formatInterval(point(logic.value.nom), 'voltage') : 'logic';
+  const at = `up to ${formatQuantity(connector, 'voltage')} on a ${on} pin: ${formatQuantity(most, 'current')} into its protection`;
+  if (!some) {
+    const within = `That is within ${formatQuantity(limit, 'current')} and common, but the pin's protection carries it all the time`;
+    report(context, subject, 'info', `${at}. ${within}`);
+    return true;
+  }
+  const which = stated ? 'its limit is' : 'the usual limit is';
+  const what = `${at}, ${which} ${formatQuantity(limit, 'current')}`;
+  report(context, subject, stated && certain ? 'error' : 'warning', what);
+  return true;
+}
+
+/** An open output with neither pull-up nor off-state current stated may hold a pull-up to the sensor's own supply. */
+function checkUnsaid(context: RuleContext, subject: Subject): void {
+  const { input, circuit, pin } = subject;
+  const { sensor } = input;
+  if (sensor?.kind?.value !== 'npn' || sensor.insidePullUp || sensor.leakage) return;
+  if (circuit.sensor?.kind === 'npn' && circuit.sensor.diode) return;
+  const supply = circuit.sensorSupply;
+  if (!supply || !exceeds(supply.value.nom, circuit.pinMax.value.hi)) return;
+  context.report({
+    severity: 'info',
+    place: pin.place,
+    concept: pin.concept.id,
+    message: `The sensor of ${input.title} is fed with ${formatInterval(supply.value, 'voltage')}, more than its pin stands (${formatInterval(circuit.pinMax.value, 'voltage')}), and the machine sheet does not say what is inside. Measure the output with the plug out: some types pull it to their own supply.`,
+    causes: causesOf(context, pin.place, [supply, sensor.kind]),
+    remedies: [
+      inWords(
+        'Note the pull-up inside ("insidePullUp") or the off-state current ("leakage") on the machine sheet',
+      ),
+    ],
+    caution: undefined,
+  });
+}
+
+const damage = {
+  error: ' It will damage the microcontroller.',
+  warning: ' It may damage the microcontroller.',
+  info: '',
+};
 
 function report(
   context: RuleContext,
   subject: Subject,
-  severity: 'error' | 'warning' | 'info',
+  stated: 'error' | 'warning' | 'info',
   what: string,
+  remedies: Remedy[] = [],
 ): void {
   const { pin, input } = subject;
+  const severity = weighed(stated, subject) as typeof stated;
   context.report({
     severity,
     place: pin.place,
     concept: pin.concept.id,
-    message: `The sensor of ${input.title} puts ${what}.`,
+    message: `The sensor of ${input.title} puts ${what}.${damage[severity]}${estimated(subject)}`,
     causes: causesOf(context, pin.place, [
       ...circuitFacts(subject),
       input.sensor?.supply,
+      input.sensor?.insidePullUp,
       context.machine.board?.chip?.injectionMax,
     ]),
     remedies:
       severity === 'info'
         ? []
         : [
+            ...remedies,
             inWords(
               'Fit a divider (10 kΩ over 1.5 kΩ, 1 %, for 24 V on a 3.3 V pin), use an NPN type, or an optocoupler input; then note it on the machine sheet',
             ),
           ],
-    caution: severity === 'info' ? undefined : 'Do not power up before this is cleared.',
+    caution: severity === 'info' ? undefined : CAUTION,
   });
 }

@@ -1,7 +1,7 @@
 import { stateLevel } from '../../machine/levels';
 import { causesOf, nameOf, setSetting } from '../kit';
 import { defineRule } from '../rule';
-import { circuitFacts, sensedInputs } from './circuits';
+import { askForAssumed, circuitFacts, estimated, restsOnBounds, sensedInputs, weighed } from './circuits';
 import { exampleBoard, exampleSheet, fittedPullUp } from './example';
 
 const settings = (level: string, mark = '') => `
@@ -18,7 +18,7 @@ export default defineRule({
   why: 'Homing stops at once without moving, or refuses; a real hit is not seen.',
   formula: 'level(pressed) = activeLevel and level(rest) ≠ activeLevel.',
   source: "Nodal analysis; VIL and VIH from the chip's data sheet.",
-  severity: ['error'],
+  severity: ['error', 'warning'],
   bad: [
     `${settings('LOW', '\n                                   ^^^ inputs/polarity-inverted: low at rest and high when pressed')}${exampleBoard(fittedPullUp())}${sheet}`,
   ],
@@ -39,7 +39,10 @@ export default defineRule({
       }
       const rest = stateLevel(circuit, 'rest').level;
       const pressed = stateLevel(circuit, 'pressed').level;
-      if (!rest || !pressed || rest === pressed) continue;
+      if (!rest || !pressed || rest === pressed) {
+        if (restsOnBounds(subject)) askForAssumed(context, subject);
+        continue;
+      }
       const facts = [...circuitFacts(subject), input.sensor?.contact];
       if (pressed === level) {
         context.agree({
@@ -50,10 +53,10 @@ export default defineRule({
         continue;
       }
       context.report({
-        severity: 'error',
+        severity: weighed('error', subject),
         place: active.place,
         concept: active.concept.id,
-        message: `${input.title.replace(/^the/, 'The')} is ${rest} at rest and ${pressed} when pressed, but ${level} is set as pressed. Homing will stop at once without moving, or refuse; a real hit is not seen.`,
+        message: `${input.title.replace(/^the/, 'The')} is ${rest} at rest and ${pressed} when pressed, but ${level} is set as pressed. Homing will stop at once without moving, or refuse; a real hit is not seen.${estimated(subject)}`,
         causes: causesOf(context, active.place, [...facts, input.pin('pin')]),
         remedies: setSetting(
           context,

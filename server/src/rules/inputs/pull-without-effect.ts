@@ -3,7 +3,7 @@ import type { InputState } from '../../physics/inputCorners';
 import { formatInterval, formatQuantity } from '../../units';
 import { causesOf, setSetting } from '../kit';
 import { defineRule } from '../rule';
-import { circuits } from './circuits';
+import { sensedInputs } from './circuits';
 import { exampleBoard, exampleSheet, fittedPullUp } from './example';
 
 const settings = (pull: string, mark = '') => `
@@ -30,7 +30,7 @@ export default defineRule({
     `${settings('UP')}${exampleBoard('"fitted": []')}${sheet}`,
   ],
   check(context) {
-    for (const { input, circuit } of circuits(context)) {
+    for (const { input, circuit } of sensedInputs(context)) {
       const pull = input.reading('pull');
       const set = input.choice('pull')?.value;
       if (!pull || (set !== 'up' && set !== 'down')) continue;
@@ -40,7 +40,7 @@ export default defineRule({
       );
       if (!fitted?.resistance || !circuit.facts.innerPull) continue;
       const without = circuit.withPull('none');
-      const states: InputState[] = circuit.sensor ? ['rest', 'pressed', 'wireCut'] : ['wireCut'];
+      const states: InputState[] = ['rest', 'pressed', 'wireCut'];
       const same = states.every((state) => {
         const level = stateLevel(circuit, state).level;
         return level !== undefined && level === stateLevel(without, state).level;

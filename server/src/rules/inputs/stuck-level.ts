@@ -2,7 +2,7 @@ import { stateLevel } from '../../machine/levels';
 import { formatInterval } from '../../units';
 import { causesOf, inWords } from '../kit';
 import { defineRule } from '../rule';
-import { askForAssumed, circuitFacts, restsOnBounds, sensedInputs } from './circuits';
+import { askForAssumed, circuitFacts, estimated, restsOnBounds, sensedInputs } from './circuits';
 import { exampleBoard, exampleSheet } from './example';
 
 const settings = `
@@ -39,7 +39,7 @@ export default defineRule({
         severity: 'error',
         place: pin.place,
         concept: pin.concept.id,
-        message: `The pin of ${input.title} reads ${rest} whether the sensor is pressed (${volts('pressed')}) or free (${volts('rest')}). The axis will drive into the frame.`,
+        message: `The pin of ${input.title} reads ${rest} whether the sensor is pressed (${volts('pressed')}) or free (${volts('rest')}). The axis will drive into the frame.${estimated(subject)}`,
         causes: causesOf(context, pin.place, circuitFacts(subject)),
         remedies: [
           inWords(
