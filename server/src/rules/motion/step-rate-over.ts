@@ -214,17 +214,10 @@ const speedAt = (speed: number, share: Interval): number => speed / share.hi;
 /** Half the microsteps with half the steps per mm, where the driver has them; or a lower speed. */
 function remedies(context: RuleContext, axis: Axis, demands: readonly Demand[], speed: number): Remedy[] {
   const reading = axis.reading('maxSpeed');
-  const most = Math.max(...demands.filter(({ verdict }) => verdict.over).map(({ share }) => share.hi));
-  const slower = reading
-    ? setSetting(
-        context,
-        reading,
-        { si: roundedDown(speed / most), digits: 4 },
-        {
-          title: `Lower ${axis.title}'s highest speed to ${formatQuantity(roundedDown(speed / most), 'speed')}`,
-        },
-      )
-    : [];
+  const most = Math.max(...demands.map(({ share }) => share.hi));
+  const lower = roundedDown((speed * NOTE) / most);
+  const title = `Lower ${axis.title}'s highest speed to ${formatQuantity(lower, 'speed')}, ${percent(NOTE)} of what the board makes`;
+  const slower = reading ? setSetting(context, reading, { si: lower, digits: 4 }, { title }) : [];
   return [...halved(context, axis, most), ...slower];
 }
 
@@ -233,7 +226,7 @@ function halved(context: RuleContext, axis: Axis, most: number): Remedy[] {
   const [microsteps, steps] = [axis.reading('microsteps'), axis.reading('stepsPerMm')];
   const [count, perMetre] = [axis.number('microsteps')?.value.nom, axis.number('stepsPerMm')?.value.nom];
   const driver = axis.drivers[0];
-  if (!microsteps || !steps || !count || !perMetre || count % 2 !== 0 || most > 2) return [];
+  if (!microsteps || !steps || !count || !perMetre || count % 2 !== 0 || most > 2 * NOTE) return [];
   if (driver?.microstepControl?.value === 'jumpers' || !microstepsOf(axis)) return [];
   if (driver?.family?.microsteps && !driver.family.microsteps.value.includes(count / 2)) return [];
   const edits = [
