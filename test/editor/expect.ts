@@ -80,7 +80,11 @@ export const expectations: Expectations = {
   sample: 'client/sample/half-ported',
   mainFile: 'settings.h',
   findings,
-  hover: { file: 'settings.h', name: 'LINK_HOST_BAUD', contains: ['baud'] },
+  hover: {
+    file: 'settings.h',
+    name: 'LINK_HOST_BAUD',
+    contains: ['Baud rate of the host link', 'link.host.baud'],
+  },
   fix: { finding: portNotRouted, title: 'Set LINK_HOST_PORT to 1' },
   languages: {
     'settings.h': ['c', 'cpp'],

@@ -10,13 +10,6 @@ export async function openFile(page, file) {
   await page.locator('.editor-instance .view-lines .view-line').first().waitFor({ timeout: patience });
 }
 
-/** Command palette: F1, the title, Enter. */
-export async function runCommand(page, title) {
-  await page.keyboard.press('F1');
-  await pick(page, `>${title}`, title);
-  await page.locator('.quick-input-widget').waitFor({ state: 'hidden', timeout: patience });
-}
-
 async function pick(page, typed, offered) {
   const input = page.locator('.quick-input-widget input.input');
   await input.waitFor({ timeout: patience });

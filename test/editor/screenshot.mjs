@@ -1,0 +1,27 @@
+// Takes the README's picture from the real editor: node test/editor/screenshot.mjs (after npm run package).
+import { join } from 'node:path';
+import { withEditor } from '../editor-host/launch.mjs';
+import * as user from './page.mjs';
+import { copySample, extensionRoot, loadExpectations } from './prepare.mjs';
+
+const settings = {
+  'workbench.colorTheme': 'Default Light Modern',
+  'workbench.startupEditor': 'none',
+  'editor.minimap.enabled': false,
+  'editor.fontSize': 13,
+  'workbench.activityBar.location': 'hidden',
+  'chat.commandCenter.enabled': false,
+};
+const size = { width: 1180, height: 760 };
+const vsix = [join(extensionRoot, 'dist', 'fettle.vsix')];
+const expectations = await loadExpectations();
+const workspace = copySample(expectations);
+
+await withEditor('newest', { workspace, vsix, settings, size }, async ({ page }) => {
+  await user.openFile(page, 'heat.h');
+  await user.showProblems(page);
+  await user.untilProblems(page, (rows) => rows.length > 5, 'the planted findings');
+  await user.goToLine(page, 17);
+  await user.hoverOver(page, '4700', 'pull-up');
+  await page.screenshot({ path: join(extensionRoot, 'client', 'screenshot.png') });
+});
