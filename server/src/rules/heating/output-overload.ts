@@ -1,10 +1,10 @@
 import type { Output } from '../../board/profile';
 import type { Zone } from '../../machine/machine';
 import { derive, type NumberFact } from '../../model/fact';
-import { type Interval, over } from '../../model/interval';
+import { over, point } from '../../model/interval';
 import { currentOf, resistanceOfRating } from '../../physics/heater';
 import { formatQuantity } from '../../units';
-import { causesOf, exceeds, inWords, listed, percent } from '../kit';
+import { causesOf, estimateNote, inWords, judgeSteps, listed, percent } from '../kit';
 import { defineRule, type RuleContext } from '../rule';
 
 const example = (power: string, mark = '') => `
@@ -31,7 +31,7 @@ export default defineRule({
   why: 'Tracks and terminals overheat first, then the transistor fails, usually switched on.',
   formula: 'I = V/R, R = V_rated²/P_rated; heaters on one output add; at nominal supply and at +5 %.',
   source: "Ohm's law; the board's rating. 80 % of the rating and +5 % supply: common practice.",
-  severity: ['error', 'warning'],
+  severity: ['error', 'warning', 'info'],
   caution: 'Melting terminals, fire hazard.',
   bad: [example('303 W', '\n                       ^^ heating/output-overload: 12.6 A')],
   good: [example('180 W')],
@@ -74,18 +74,30 @@ function checkOutput(context: RuleContext, output: Output, zones: readonly Zone[
   const causes = causesOf(context, place, facts);
   const limit = rating.value.nom;
   const share = `${formatQuantity(total.nom, 'current')} on output ${output.name}, made for ${formatQuantity(limit, 'current')} (${percent(total.nom / limit)})`;
-  const severity = severityOf(total, limit);
-  if (!severity) {
+  const verdict = judgeSteps(
+    total,
+    [
+      { above: limit, severity: 'error' },
+      { above: SHARE * limit, severity: 'warning' },
+      { above: limit / SUPPLY_HIGH, severity: 'warning' },
+    ],
+    facts,
+    { firm: true },
+  );
+  if (!verdict) {
     context.agree({ place, message: `Draws ${share}.`, causes });
     return;
   }
   const who = listed(zones.map((zone) => zone.title));
-  const high = formatQuantity(total.nom * SUPPLY_HIGH, 'current');
+  const high = formatQuantity(total.hi * SUPPLY_HIGH, 'current');
+  const draws = verdict.certain
+    ? `draws ${share}; ${high} with the supply 5 % high`
+    : `draws ${share} by its nominal values and may draw ${high} with its tolerance and the supply 5 % high`;
   context.report({
-    severity,
+    severity: verdict.severity,
     place,
     concept: setting?.concept.id,
-    message: `The heater of ${who} draws ${share}; ${high} with the supply 5 % high. Tracks and terminals overheat first.`,
+    message: `The heater of ${who} ${draws}. Tracks and terminals overheat first.${estimateNote(facts)}`,
     causes,
     remedies: [
       inWords(
@@ -96,15 +108,18 @@ function checkOutput(context: RuleContext, output: Output, zones: readonly Zone[
   });
 }
 
-function severityOf(total: Interval, limit: number): 'error' | 'warning' | undefined {
-  if (exceeds(total.nom, limit)) return 'error';
-  return exceeds(total.nom, SHARE * limit) || exceeds(total.nom * SUPPLY_HIGH, limit) ? 'warning' : undefined;
-}
-
 function currentAt(context: RuleContext, zone: Zone, output: Output): NumberFact | undefined {
   const { heater } = zone;
-  if (!heater) return undefined;
-  const about = zone.reading('heater.pin') ?? heater.place;
+  const about = zone.reading('heater.pin') ?? heater?.place;
+  if (!about) return undefined;
+  if (!heater) {
+    context.need<unknown>(
+      undefined,
+      about,
+      `Add the heater of ${zone.title} ("heaters", zone "${zone.zone}") to the machine sheet.`,
+    );
+    return undefined;
+  }
   const volts = heater.voltage ?? output.voltage ?? context.machine.supplyVoltage;
   const supply = context.need(
     volts,
@@ -118,7 +133,7 @@ function currentAt(context: RuleContext, zone: Zone, output: Output): NumberFact
     `Add the heater's rated voltage and power, or its resistance measured cold ("heaters.${heater.name}"), to the machine sheet.`,
   );
   if (!supply || !resistance) return undefined;
-  return derive(resistance, over([supply.value, resistance.value], currentOf), 'heater current');
+  return derive(resistance, over([point(supply.value.nom), resistance.value], currentOf), 'heater current');
 }
 
 function ratedResistance(

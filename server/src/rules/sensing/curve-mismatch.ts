@@ -1,6 +1,8 @@
 import type { SensorCurve } from '../../machine/curves';
 import type { Zone } from '../../machine/machine';
+import type { Fact } from '../../model/fact';
 import { shownWithCurve, trueWithCurve } from '../../physics/ntc';
+import type { Reading } from '../../settings/reading';
 import { causesOf, inWords, setSetting } from '../kit';
 import { defineRule, type RuleContext } from '../rule';
 import { body, celsius, severityOf, workingCelsius } from './readings';
@@ -50,6 +52,10 @@ function checkZone(context: RuleContext, zone: Zone): void {
   );
   const [law, reading] = [fitted?.value.resistance, assumed.value.resistance];
   if (!fitted || !law || !reading || zone.sensor?.amplifier) return;
+  if (fitted.value.kind !== assumed.value.kind) {
+    reportOpposite(context, zone, setting, fitted, assumed.value);
+    return;
+  }
   const shown = workingCelsius(zone);
   const truth = trueWithCurve(law, reading, shown);
   if (!Number.isFinite(truth)) return;
@@ -76,6 +82,28 @@ function checkZone(context: RuleContext, zone: Zone): void {
     concept: setting.concept.id,
     message: `With this curve (${assumed.value.title}) the display shows ${celsius(shown)} when the ${body(zone)} with its ${fitted.value.title} is at ${celsius(truth)} (at a true ${celsius(shown)} it shows ${celsius(shownWithCurve(law, reading, shown))}). ${consequence}`,
     causes: causesOf(context, setting.place, facts),
+    remedies: id
+      ? setSetting(context, setting, { text: id })
+      : [inWords('Set the curve that belongs to the sensor on the machine sheet')],
+    root: setting.place,
+  });
+}
+
+/** An NTC's resistance falls with temperature, platinum's rises: read by the other law, hotter looks colder. */
+function reportOpposite(
+  context: RuleContext,
+  zone: Zone,
+  setting: Reading,
+  fitted: Fact<SensorCurve>,
+  assumed: SensorCurve,
+): void {
+  const { id, title } = fitted.value;
+  context.report({
+    severity: 'error',
+    place: setting.place,
+    concept: setting.concept.id,
+    message: `The curve is of ${assumed.title}, the sensor of ${zone.title} is ${title}: resistance of one falls with temperature and that of the other rises. The hotter the ${body(zone)} gets, the colder the display shows it, and the heater goes on.`,
+    causes: causesOf(context, setting.place, [fitted]),
     remedies: id
       ? setSetting(context, setting, { text: id })
       : [inWords('Set the curve that belongs to the sensor on the machine sheet')],

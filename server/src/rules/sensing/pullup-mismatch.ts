@@ -1,9 +1,10 @@
 import { connectorOfPin } from '../../board/find';
 import type { Zone } from '../../machine/machine';
+import { ends } from '../../model/interval';
 import { shownWithPullUp, trueWithPullUp } from '../../physics/ntc';
 import { formatQuantity } from '../../units';
-import { causesOf, setSetting } from '../kit';
-import { defineRule, type RuleContext } from '../rule';
+import { atMost, causesOf, setSetting } from '../kit';
+import { defineRule, lower, type RuleContext, type Severity } from '../rule';
 import { body, celsius, severityOf, workingCelsius } from './readings';
 
 const example = (ohms: string, mark = '') => `
@@ -25,7 +26,7 @@ export default defineRule({
     "x = R/(R + Rp_board); the firmware computes R' = Rp_set·x/(1 − x) = R·Rp_set/Rp_board; the reading follows from R'.",
   source:
     'Voltage divider; β equation of thermistor handbooks, IEC 60539-1, IEC 60751. Limits 5 K and 10 K: common practice.',
-  severity: ['error', 'warning'],
+  severity: ['error', 'warning', 'info'],
   caution: 'A low reading overheats: fumes and fire hazard. Do not heat until this is cleared.',
   bad: [example('4700', '\n                                  ^^^^ sensing/pullup-mismatch: 247 °C')],
   good: [example('2200'), example('2210')],
@@ -59,11 +60,11 @@ function checkZone(context: RuleContext, zone: Zone): void {
   )?.value.resistance;
   if (!law || zone.sensor?.amplifier) return;
   const shown = workingCelsius(zone);
-  const errors = [boardOhms.value.lo, boardOhms.value.hi].map(
-    (ohms) => trueWithPullUp(law, ohms, set.value.nom, shown) - shown,
+  const verdicts = ends(boardOhms.value).map((ohms) =>
+    severityOf(trueWithPullUp(law, ohms, set.value.nom, shown) - shown),
   );
-  const error = errors.reduce((least, one) => (Math.abs(one) < Math.abs(least) ? one : least));
-  const severity = severityOf(error);
+  const severity = weakest(verdicts);
+  const word = verdicts.every(Boolean) ? 'is' : 'may be';
   const facts = [boardOhms, curve, zone.workingTemperature];
   const nominal = trueWithPullUp(law, boardOhms.value.nom, set.value.nom, shown);
   if (!severity) {
@@ -79,9 +80,18 @@ function checkZone(context: RuleContext, zone: Zone): void {
     severity,
     place: setting.place,
     concept: setting.concept.id,
-    message: `The firmware thinks the pull-up of ${zone.title}'s sensor is ${formatQuantity(set.value.nom, 'resistance')}; this board has ${formatQuantity(boardOhms.value.nom, 'resistance')}. At a displayed ${celsius(shown)} the ${body(zone)} is at ${celsius(nominal)} (at a true ${celsius(shown)} the display shows ${celsius(reads)}).`,
+    message: `The firmware thinks the pull-up of ${zone.title}'s sensor is ${formatQuantity(set.value.nom, 'resistance')}; this board has ${formatQuantity(boardOhms.value.nom, 'resistance')}. At a displayed ${celsius(shown)} the ${body(zone)} ${word} at ${celsius(nominal)} (at a true ${celsius(shown)} the display shows ${celsius(reads)}).`,
     causes: causesOf(context, setting.place, facts),
     remedies: setSetting(context, setting, { si: boardOhms.value.nom }),
     root: setting.place,
   });
+}
+
+/** Fails at both ends of the resistor's range: the milder of the two; at one end only: one step lower. */
+function weakest(verdicts: readonly (Severity | undefined)[]): Severity | undefined {
+  const failing = verdicts.flatMap((one) => one ?? []);
+  const [first] = failing;
+  if (!first) return undefined;
+  const mildest = failing.reduce(atMost, first);
+  return failing.length < verdicts.length ? lower(mildest) : mildest;
 }
