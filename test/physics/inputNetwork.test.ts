@@ -123,6 +123,20 @@ describe('worked examples', () => {
     expect(solveCorners(board(), contact, 'pressed').pin?.nom).toBeCloseTo(3.3, 9);
   });
 
+  it('a clamp does not set the level of a pin that nothing else drives', () => {
+    expect(solve({ pulls: [], series: 0, sensor: open, clamp: { low: -0.3, high: 3.6 } }).floating).toBe(
+      true,
+    );
+    expect(solve({ pulls: [], series: 1000, sensor: open, clamp: { low: -0.3, high: 3.6 } }).floating).toBe(
+      true,
+    );
+    // Leakage alone does press into it.
+    const leaking = { kind: 'pnpOff' as const, leakage: 0.5e-3, supply: 24 };
+    const solution = solve({ pulls: [], series: 1000, sensor: leaking, clamp: { low: -0.3, high: 3.6 } });
+    expect(solution.pin).toBe(3.6);
+    expect(solution.injected).toBeCloseTo(0.5e-3, 9);
+  });
+
   it('red lamp and 1 kΩ to 0 V under a 40 kΩ pull-up: 1.66 V; with 1 kΩ fitted about 2.5 V', () => {
     const lamp = { at: 'pin' as const, volts: 1.62, ohms: 1000, only: 'sink' as const };
     const pin = (ohms: number) =>

@@ -15,6 +15,8 @@ interface Segment {
   /** Node held at `from` while the element takes between `least` and `most` amperes into the node. */
   readonly least?: number;
   readonly most?: number;
+  /** Holds the node only while current is pressed into it; alone it sets no level. */
+  readonly passive?: boolean;
 }
 
 type Element = readonly Segment[];
@@ -117,8 +119,16 @@ const limitedSink = (volts: number, ohms: number, limit: number): Element => [
 
 const clampElement = ({ low, high }: { low: number; high: number }): Element => [
   { current: 0, conductance: 0, from: low, to: high },
-  { current: 0, conductance: 0, from: high, to: high, least: Number.NEGATIVE_INFINITY, most: 0 },
-  { current: 0, conductance: 0, from: low, to: low, least: 0, most: Number.POSITIVE_INFINITY },
+  {
+    current: 0,
+    conductance: 0,
+    from: high,
+    to: high,
+    least: Number.NEGATIVE_INFINITY,
+    most: 0,
+    passive: true,
+  },
+  { current: 0, conductance: 0, from: low, to: low, least: 0, most: Number.POSITIVE_INFINITY, passive: true },
 ];
 
 /** Two sources that meet at the sensor's output, seen as one. */
@@ -130,7 +140,7 @@ function thevenin(volts: number, ohms: number, pull: Network['sensorPull']): { v
 
 function sensorElements(sensor: SensorBranch, pull: Network['sensorPull']): Element[] {
   const diode = 'diode' in sensor ? sensor.diode : undefined;
-  if (diode !== undefined) return [behindDiode(sensor, diode, pull)];
+  if (diode !== undefined) return behindDiode(sensor, diode, pull);
   const own = pull ? [resistive(pull.volts, pull.ohms)] : [];
   switch (sensor.kind) {
     case 'open':
@@ -151,27 +161,57 @@ function sensorElements(sensor: SensorBranch, pull: Network['sensorPull']): Elem
   }
 }
 
-/** A diode toward the sensor lets it take current only; it blocks the sensor's own pull-up, and all of it when off. */
-function behindDiode(sensor: SensorBranch, drop: number, pull: Network['sensorPull']): Element {
+/** A diode toward the sensor lets it take current only, above its drop; it keeps the sensor's own pull-up from the input. */
+function behindDiode(sensor: SensorBranch, drop: number, pull: Network['sensorPull']): Element[] {
   switch (sensor.kind) {
     case 'contact': {
       const seen = thevenin(sensor.volts, sensor.ohms, pull);
-      return sink(seen.volts + drop, seen.ohms);
+      return [sink(seen.volts + drop, seen.ohms)];
     }
     case 'npnOn': {
       const seen = thevenin(sensor.saturation, sensor.ohms, pull);
-      return sink(seen.volts + drop, seen.ohms);
+      return [sink(seen.volts + drop, seen.ohms)];
     }
-    case 'opticalOn': {
-      // The pull-up uses up a part of the current that the output can take.
-      const own = pull ? Math.max(0, (pull.volts - sensor.saturation) / pull.ohms) : 0;
-      if (own >= sensor.limit) return NOTHING;
-      const seen = thevenin(sensor.saturation, sensor.ohms, pull);
-      return limitedSink(seen.volts + drop, seen.ohms, sensor.limit - own);
-    }
+    case 'npnOff':
+      return leaking(sensor.leakage, drop, pull);
+    case 'opticalOn':
+      return [limitedBehindDiode(sensor, drop, pull)];
     default:
-      return NOTHING;
+      return [];
   }
+}
+
+/** What is left of the leakage when the sensor's own pull-up has fed it comes out of the input. */
+function leaking(leakage: number, drop: number, pull: Network['sensorPull']): Element[] {
+  if (!pull) return [drain(leakage, drop)];
+  const output = pull.volts - leakage * pull.ohms;
+  if (output >= 0) return [sink(output + drop, pull.ohms)];
+  return [drain(leakage - pull.volts / pull.ohms, drop), sink(drop, pull.ohms)];
+}
+
+/** A limited output behind a diode: blocked, then like a resistor, then its limit less what the pull-up supplies. */
+function limitedBehindDiode(
+  { saturation, ohms, limit }: Extract<SensorBranch, { kind: 'opticalOn' }>,
+  drop: number,
+  pull: Network['sensorPull'],
+): Element {
+  if (!pull) return limitedSink(saturation + drop, ohms, limit);
+  const saturated = saturation + limit * ohms;
+  const free = pull.volts - limit * pull.ohms;
+  // Even alone the pull-up brings more than the output takes.
+  if (free >= saturated) return sink(free + drop, pull.ohms);
+  const seen = thevenin(saturation, ohms, pull);
+  const [from, to] = [seen.volts + drop, saturated + drop];
+  return [
+    { current: 0, conductance: 0, from: Number.NEGATIVE_INFINITY, to: from },
+    { current: from / seen.ohms, conductance: 1 / seen.ohms, from, to },
+    {
+      current: (free + drop) / pull.ohms,
+      conductance: 1 / pull.ohms,
+      from: to,
+      to: Number.POSITIVE_INFINITY,
+    },
+  ];
 }
 
 const FLOATING: Solution = { floating: true, connector: Number.NaN, pin: Number.NaN, injected: 0 };
@@ -233,11 +273,12 @@ interface Sum {
   readonly least: number;
   readonly most: number;
   readonly held: boolean;
+  readonly passive: boolean;
 }
 
 /** Every combination of a node's segments that has a common range of voltage. */
 function combinations(elements: readonly Element[]): Sum[] {
-  let sums: Sum[] = [{ current: 0, conductance: 0, ...ALL, least: 0, most: 0, held: false }];
+  let sums: Sum[] = [{ current: 0, conductance: 0, ...ALL, least: 0, most: 0, held: false, passive: false }];
   for (const element of elements) {
     const next: Sum[] = [];
     for (const sum of sums) {
@@ -253,6 +294,7 @@ function combinations(elements: readonly Element[]): Sum[] {
           least: sum.least + (segment.least ?? 0),
           most: sum.most + (segment.most ?? 0),
           held: sum.held || segment.least !== undefined,
+          passive: sum.passive || segment.passive === true,
         });
       }
     }
@@ -272,10 +314,20 @@ function solveChain(chain: Chain): { volts: readonly number[]; amperes: readonly
     const sums = combinations(elements);
     rows = rows.flatMap((row) => sums.map((sum) => [...row, sum]));
   }
+  return firstAgreeing(rows, chain.links, AMPERE_SLACK) ?? firstAgreeing(rows, chain.links, -1);
+}
+
+/** The first combination that agrees with itself; passive elements must take more than `least` amperes to hold a node. */
+function firstAgreeing(
+  rows: readonly Sum[][],
+  links: readonly number[],
+  least: number,
+): { volts: readonly number[]; amperes: readonly number[] } | undefined {
   for (const row of rows) {
-    const volts = nodeVoltages(row, chain.links);
+    const volts = nodeVoltages(row, links);
     if (!volts) continue;
-    const amperes = row.map((sum, node) => surplus(sum, node, volts, chain.links));
+    const amperes = row.map((sum, node) => surplus(sum, node, volts, links));
+    if (row.some((sum, node) => sum.passive && !(Math.abs(amperes[node] as number) > least))) continue;
     if (row.every((sum, node) => agrees(sum, volts[node] as number, amperes[node] as number)))
       return { volts, amperes };
   }
@@ -296,9 +348,15 @@ function agrees(sum: Sum, volts: number, amperes: number): boolean {
   return !sum.held || (-amperes >= sum.least - AMPERE_SLACK && -amperes <= sum.most + AMPERE_SLACK);
 }
 
+/** A resistor or an active element that holds a node sets the level; a clamp only where a current presses into it. */
+function setsLevel(row: readonly Sum[]): boolean {
+  if (row.some((sum) => sum.conductance > 0 || (sum.held && !sum.passive))) return true;
+  return row.some((sum) => sum.passive) && row.some((sum) => sum.current !== 0);
+}
+
 /** Nodal analysis of a chain, by elimination from the first node on; undefined when nothing sets a level. */
 function nodeVoltages(row: readonly Sum[], links: readonly number[]): number[] | undefined {
-  if (row.every((sum) => !sum.held && sum.conductance === 0)) return undefined;
+  if (!setsLevel(row)) return undefined;
   // Each node as seen from the next one: a source `current/conductance`, or a fixed voltage.
   const seen: { current: number; conductance: number }[] = [];
   let left = { current: 0, conductance: 0 };
