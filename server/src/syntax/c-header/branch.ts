@@ -1,5 +1,5 @@
 import type { Place } from '../../model/place';
-import type { Fork } from './environment';
+import type { Arm, Fork } from './environment';
 import { union } from './environment';
 
 export type BranchState = 'active' | 'inactive' | 'undecided';
@@ -17,6 +17,7 @@ export interface Chain {
   sawElse: boolean;
   state: BranchState;
   verdict: ArmVerdict;
+  arm?: Arm;
   /** Names the undecided arms so far hang on. */
   names: ReadonlySet<string>;
   place: Place;
@@ -43,6 +44,7 @@ export function enterArm(chain: Chain, verdict: ArmVerdict, names: ReadonlySet<s
   const outer = stateOf(chain.outer);
   const before = chain.taken;
   chain.inherited = undefined;
+  chain.arm = { outer: chain.outer?.arm };
   chain.verdict = verdict;
   if (outer === 'inactive' || before === 'yes' || verdict === 'false' || verdict === 'skipped') {
     chain.state = 'inactive';

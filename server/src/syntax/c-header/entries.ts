@@ -212,14 +212,24 @@ function settledValue(
   });
 }
 
-/** The definition a value of `draft` sees: one that is certain, or certain once its own condition holds. */
+const DEEPEST_ARM = 1000;
+
+/**
+ * The definition a value of `draft` sees: one that is certain, or one that is certain wherever `draft` is compiled,
+ * because it stands in an arm around it and nothing ever ends it.
+ */
 function visible(name: string, draft: Draft, environment: Environment): Live | undefined {
   const slot = environment.get(name);
   if (!slot.undecided) return slot.definitions[0];
-  if (draft.branch !== 'undecided' || slot.definitions.length !== 1 || slot.undecided.size === 0)
-    return undefined;
-  for (const other of slot.undecided) if (!draft.undecidedNames.has(other)) return undefined;
-  return slot.definitions[0];
+  if (draft.branch !== 'undecided') return undefined;
+  const lasting = slot.definitions.filter((live) => !live.ended && live.arm);
+  let arm = draft.arm;
+  for (let step = 0; arm && step < DEEPEST_ARM; step++) {
+    const inArm = lasting.find((live) => live.arm === arm);
+    if (inArm) return inArm;
+    arm = arm.outer;
+  }
+  return undefined;
 }
 
 function textProblem(translation: Translation, id: string, place: Place, message: string): void {

@@ -1,19 +1,26 @@
 import type { Place } from '../../model/place';
 import { isSameDefinition, type Macro } from './macro';
 
+/** Identity of one arm; what stands in an arm is compiled only together with what stands in the arms around it. */
+export interface Arm {
+  readonly outer: Arm | undefined;
+}
+
 /** A definition in force somewhere, and where it came from. */
 export interface Live {
   readonly macro: Macro;
   /** Absent for definitions given with the options. */
   readonly place?: Place;
   readonly predefined?: boolean;
+  /** The arm it stands in. */
+  readonly arm?: Arm;
   /** What took it away or replaced it first. */
   ended?: { readonly place: Place; readonly by: 'define' | 'undef' };
 }
 
 /**
  * What a name may stand for at one point of the translation. With `undecided` set, only the build knows which of
- * `definitions` holds, or whether any does; the names are those it hangs on.
+ * `definitions` holds, or whether any does; the names are those it hangs on. Without it all definitions say the same.
  */
 export interface Slot {
   readonly definitions: readonly Live[];
@@ -99,22 +106,24 @@ export function createEnvironment(baseline: (name: string) => Slot): Environment
   };
 }
 
+/** Definitions that say the same count as one, but each is kept: any of them may be the one in force. */
 function joinSlots(slots: readonly Slot[], names: ReadonlySet<string>): Slot {
-  const definitions: Live[] = [];
-  for (const slot of slots) {
-    for (const live of slot.definitions) {
-      if (!definitions.some((known) => isSameDefinition(known.macro, live.macro))) definitions.push(live);
-    }
-  }
+  const definitions = [...new Set(slots.flatMap((slot) => slot.definitions))];
   const mayBeAbsent = slots.some((slot) => slot.mayBeAbsent);
   const open = slots.filter((slot) => slot.undecided !== undefined);
-  if (open.length === 0 && definitions.length + (mayBeAbsent ? 1 : 0) === 1)
+  if (open.length === 0 && (definitions.length === 0 || (!mayBeAbsent && sayTheSame(definitions)))) {
     return { definitions, mayBeAbsent };
+  }
   return {
     definitions,
     mayBeAbsent,
     undecided: union([names, ...open.map((slot) => slot.undecided ?? NO_NAMES)], MOST_NAMES),
   };
+}
+
+function sayTheSame(definitions: readonly Live[]): boolean {
+  const first = definitions[0];
+  return first !== undefined && definitions.every((live) => isSameDefinition(first.macro, live.macro));
 }
 
 export function union(

@@ -1,6 +1,14 @@
 import type { Place } from '../../model/place';
 import type { SyntaxProblem } from '../entry';
-import { type BranchState, type Chain, decidingCondition, enterArm, stateOf, undecidedNames } from './branch';
+import {
+  type Arm,
+  type BranchState,
+  type Chain,
+  decidingCondition,
+  enterArm,
+  stateOf,
+  undecidedNames,
+} from './branch';
 import { evaluateCondition, type Standing, type Verdict } from './condition';
 import {
   ABSENT,
@@ -30,6 +38,7 @@ export interface Draft {
   readonly condition?: { readonly place: Place; readonly text: string };
   readonly undecidedNames: ReadonlySet<string>;
   readonly live?: Live;
+  readonly arm?: Arm;
   readonly isGuard: boolean;
 }
 
@@ -354,6 +363,7 @@ export function translate(options: ReadOptions, isKnown: (name: string) => boole
       branch: stateOf(chain),
       condition: decidingCondition(chain),
       undecidedNames: undecidedNames(chain),
+      arm: chain?.arm,
       isGuard: false,
       ...rest,
     });
@@ -391,7 +401,7 @@ export function translate(options: ReadOptions, isKnown: (name: string) => boole
         related: previous.place && [{ place: previous.place, message: 'The earlier definition.' }],
       });
     }
-    const live: Live = { macro: definition.macro, place };
+    const live: Live = { macro: definition.macro, place, arm: chain?.arm };
     end(slot, directivePlace(line, home), 'define');
     environment.set(name, defined(live));
     addDraft(line, home, definition, { live, isGuard });
