@@ -13,7 +13,11 @@ const layers = [
   ['lsp', 'cli'],
 ];
 
-const above = (index) => layers.slice(index + 1).flat().join('|');
+const above = (index) =>
+  layers
+    .slice(index + 1)
+    .flat()
+    .join('|');
 const names = (layer) => layer.join('|');
 
 module.exports = {
@@ -33,7 +37,8 @@ module.exports = {
     },
     {
       name: 'only-lsp-knows-the-protocol',
-      comment: 'Plain data types of the protocol come with the JSON language service; the connection does not.',
+      comment:
+        'Plain data types of the protocol come with the JSON language service; the connection does not.',
       severity: 'error',
       from: { path: '^server/src/', pathNot: '^server/src/(lsp/|(main|browserMain)\\.ts$)' },
       to: { path: 'node_modules/(vscode-languageserver|vscode-languageserver-protocol|vscode-jsonrpc)/' },

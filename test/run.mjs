@@ -99,7 +99,11 @@ function advice() {
   if (!findChromium()) packages.push('chromium');
   const needed = hostsMissing().length > 0;
   if (needed) {
-    packages.push(...['g++', 'make', 'python3', 'ripgrep'].filter((tool) => !findOnPath(tool)));
+    packages.push(
+      ...['g++', 'make', 'python3', 'ripgrep'].filter(
+        (tool) => !findOnPath(tool === 'ripgrep' ? 'rg' : tool),
+      ),
+    );
   }
   const commands = [
     ...(packages.length > 0 ? [`sudo apt-get install -y ${packages.join(' ')}`] : []),
