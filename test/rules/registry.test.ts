@@ -23,7 +23,7 @@ describe('the list of rules', () => {
   it.each(rules.map((rule) => [rule.id, rule] as const))(
     '%s: its file, its words and its tests',
     async (id, rule) => {
-      const module = (await import(`../../server/src/rules/${id}.ts`)) as { default: unknown };
+      const module = (await import(/* @vite-ignore */ join(folder, `${id}.ts`))) as { default: unknown };
       expect(module.default).toBe(rule);
       expect(id).toMatch(/^[a-z]+\/[a-z0-9-]+$/);
       for (const words of [rule.title, rule.what, rule.why, rule.formula, rule.source])
