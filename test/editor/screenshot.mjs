@@ -20,7 +20,9 @@ const workspace = copySample(expectations);
 await withEditor('newest', { workspace, vsix, settings, size }, async ({ page }) => {
   await user.openFile(page, 'heat.h');
   await user.showProblems(page);
-  await user.untilProblems(page, (rows) => rows.length > 5, 'the planted findings');
+  await page
+    .locator('.markers-panel-container', { hasText: 'The firmware thinks' })
+    .waitFor({ timeout: 60_000 });
   await user.goToLine(page, 17);
   await user.hoverOver(page, '4700', 'pull-up');
   await page.screenshot({ path: join(extensionRoot, 'client', 'screenshot.png') });
