@@ -43,8 +43,7 @@ export function curveOfSensor(sensor: TemperatureSensor): Fact<SensorCurve> | un
   if (!basis) return undefined;
   const fact = (value: SensorCurve): Fact<SensorCurve> =>
     derive<unknown, SensorCurve>(basis, value, 'fitted sensor');
-  if (table)
-    return fact({ title: 'the table on the sheet', kind: 'ntc', resistance: table, fromBeta: false });
+  if (table) return fact({ title: 'NTC by its own table', kind: 'ntc', resistance: table, fromBeta: false });
   if (r25 && beta) return fact(ofBeta(r25.value.nom, beta.value.nom));
   if (kind?.value === 'platinum' && r0) return fact(ofPlatinum(r0.value.nom));
   const shipped = curve && findShippedCurve(curve.value);

@@ -87,9 +87,9 @@ function verdict({ circuit }: Subject, state: InputState): Severity | undefined 
 const bothUndefined = (circuit: InputCircuit): boolean =>
   (['rest', 'pressed'] as const).every((state) => stateLevel(circuit, state).undefinedAt === 'all');
 
-/** Leakage that may be nothing sets no level. */
+/** Leakage alone, which may be nothing, sets no level. */
 const floats = (circuit: InputCircuit, state: InputState): boolean =>
-  stateLevel(circuit, state).floating !== 'never' && circuit.solve(state).nominal.floating;
+  stateLevel(circuit, state).floating !== 'never';
 
 function messageOf({ input, circuit }: Subject, state: InputState): string {
   const when = whenOf(input, circuit, state);

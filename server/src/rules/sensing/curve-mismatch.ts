@@ -4,7 +4,7 @@ import type { Fact } from '../../model/fact';
 import { shownWithCurve, trueWithCurve } from '../../physics/ntc';
 import type { Reading } from '../../settings/reading';
 import { causesOf, inWords, setSetting } from '../kit';
-import { defineRule, type RuleContext } from '../rule';
+import { defineRule, type Remedy, type RuleContext } from '../rule';
 import { body, celsius, severityOf, workingCelsius } from './readings';
 
 const example = (curve: string, mark = '') => `
@@ -75,18 +75,23 @@ function checkZone(context: RuleContext, zone: Zone): void {
     error > 0
       ? 'Plastic degrades and liner tubes go past their limit unseen.'
       : 'It stays colder than it says.';
-  const { id } = fitted.value;
   context.report({
     severity,
     place: setting.place,
     concept: setting.concept.id,
     message: `With this curve (${assumed.value.title}) the display shows ${celsius(shown)} when the ${body(zone)} with its ${fitted.value.title} is at ${celsius(truth)} (at a true ${celsius(shown)} it shows ${celsius(shownWithCurve(law, reading, shown))}). ${consequence}`,
     causes: causesOf(context, setting.place, facts),
-    remedies: id
-      ? setSetting(context, setting, { text: id })
-      : [inWords('Set the curve that belongs to the sensor on the machine sheet')],
+    remedies: remediesOf(context, setting, fitted.value),
     root: setting.place,
   });
+}
+
+/** Curve ids hold dashes; a header that writes them as a word has underscores instead. */
+function remediesOf(context: RuleContext, setting: Reading, { id }: SensorCurve): Remedy[] {
+  if (!id) return [inWords('Set the curve that belongs to the sensor on the machine sheet')];
+  const spelled = context.machine.settings.spell(setting, { text: id });
+  const asWord = spelled?.startsWith('"') && !setting.entry.rawText.startsWith('"');
+  return setSetting(context, setting, { text: asWord ? id.replaceAll('-', '_') : id });
 }
 
 /** An NTC's resistance falls with temperature, platinum's rises: read by the other law, hotter looks colder. */
@@ -97,16 +102,14 @@ function reportOpposite(
   fitted: Fact<SensorCurve>,
   assumed: SensorCurve,
 ): void {
-  const { id, title } = fitted.value;
+  const { title } = fitted.value;
   context.report({
     severity: 'error',
     place: setting.place,
     concept: setting.concept.id,
     message: `The curve is of ${assumed.title}, the sensor of ${zone.title} is ${title}: resistance of one falls with temperature and that of the other rises. The hotter the ${body(zone)} gets, the colder the display shows it, and the heater goes on.`,
     causes: causesOf(context, setting.place, [fitted]),
-    remedies: id
-      ? setSetting(context, setting, { text: id })
-      : [inWords('Set the curve that belongs to the sensor on the machine sheet')],
+    remedies: remediesOf(context, setting, fitted.value),
     root: setting.place,
   });
 }
