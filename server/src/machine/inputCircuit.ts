@@ -38,7 +38,7 @@ export interface InputCircuit {
   withPull(pull: 'none' | 'up' | 'down'): InputCircuit;
   /** The same circuit with the sensor's supply at its highest: the top of its own tolerance, else `fraction` over its nominal value. */
   withSupplyHigh(fraction: number): InputCircuit;
-  /** V at most that feeds the sensor, when known. */
+  /** V that feeds the sensor, by the sheet or its connector. */
   readonly sensorSupply?: NumberFact;
 }
 
