@@ -25,7 +25,13 @@ function assembleAxis(axis: string, settings: Settings, board?: BoardProfile, sh
     motor: onlyMotor(axisSheet, sheet),
     drivers: board ? driversOf(base.pin('stepPin')?.value, axisSheet, board) : [],
     travelPerTurn: axisSheet?.transmission && travelPerTurn(axisSheet.transmission),
-    drive: feed ? 'feed' : kind === 'screw' ? 'screw' : kind === 'belt' || kind === 'rack' ? 'belt' : undefined,
+    drive: feed
+      ? 'feed'
+      : kind === 'screw'
+        ? 'screw'
+        : kind === 'belt' || kind === 'rack'
+          ? 'belt'
+          : undefined,
   };
 }
 
@@ -37,7 +43,11 @@ function onlyMotor(axis?: SheetAxis, sheet?: MachineSheet): Motor | undefined {
   return name === undefined ? undefined : sheet?.motors.get(name);
 }
 
-function driversOf(stepPin: string | undefined, axis: SheetAxis | undefined, board: BoardProfile): DriverSocket[] {
+function driversOf(
+  stepPin: string | undefined,
+  axis: SheetAxis | undefined,
+  board: BoardProfile,
+): DriverSocket[] {
   const byPin = stepPin === undefined ? undefined : driverOfPin(board, stepPin);
   const byPlug = (axis?.motors ?? []).flatMap((mounted) => {
     const driver = mounted.connector && driverByConnector(board, mounted.connector.value);
@@ -50,10 +60,21 @@ function travelPerTurn(transmission: Transmission): NumberFact | undefined {
   const { pitch, teeth, lead, diameter, kind } = transmission;
   if (kind?.value === 'screw' || (!kind && lead)) return lead && derive(lead, lead.value, 'screw lead');
   if (kind?.value === 'roller') {
-    return diameter && derive(diameter, over([diameter.value], (d) => Math.PI * d), 'roller circumference');
+    return (
+      diameter &&
+      derive(
+        diameter,
+        over([diameter.value], (d) => Math.PI * d),
+        'roller circumference',
+      )
+    );
   }
   if (pitch && teeth) {
-    return derive(teeth, over([pitch.value], (p) => p * teeth.value), 'belt pitch times teeth');
+    return derive(
+      teeth,
+      over([pitch.value], (p) => p * teeth.value),
+      'belt pitch times teeth',
+    );
   }
   return undefined;
 }

@@ -4,7 +4,16 @@ import type { Reading, Settings } from '../settings/reading';
 import type { SettingsText } from '../syntax/entry';
 import type { SensorCurve } from './curves';
 import type { InputCircuit, NoCircuit } from './inputCircuit';
-import type { Fan, Heater, MachineSheet, Motor, Sensor, SheetAxis, SheetLink, TemperatureSensor } from './sheet';
+import type {
+  Fan,
+  Heater,
+  MachineSheet,
+  Motor,
+  Sensor,
+  SheetAxis,
+  SheetLink,
+  TemperatureSensor,
+} from './sheet';
 
 /**
  * The assembled model: what the settings, the board profile and the machine sheet say about one machine, joined once, so that

@@ -35,10 +35,12 @@ function partOf(concept: string): string {
 /** In plain words, to fit into "P14 switches … and …". */
 function pinTitle(concept: string, title: string): string {
   const [group, name] = concept.split('.');
-  if (group === 'axis') return `${name?.toUpperCase()} ${/(step|direction|enable)/.exec(concept)?.[1] ?? title}`;
+  if (group === 'axis')
+    return `${name?.toUpperCase()} ${/(step|direction|enable)/.exec(concept)?.[1] ?? title}`;
   if (group === 'endstop' || group === 'probe') return inputTitle(concept.replace(/\.[^.]+$/, ''));
   if (group === 'fan') return fanTitle(concept.replace(/\.[^.]+$/, ''));
-  if (concept.endsWith('.heater.pin')) return `the heater of ${zoneTitle(concept.replace('.heater.pin', ''))}`;
+  if (concept.endsWith('.heater.pin'))
+    return `the heater of ${zoneTitle(concept.replace('.heater.pin', ''))}`;
   if (concept.endsWith('.sensor.pin')) {
     return `the temperature sensor of ${zoneTitle(concept.replace('.sensor.pin', ''))}`;
   }

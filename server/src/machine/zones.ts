@@ -2,14 +2,18 @@ import { connectorByName, connectorOfPin, outputByName, outputOfPin } from '../b
 import type { BoardProfile } from '../board/profile';
 import type { Fact, NumberFact } from '../model/fact';
 import type { Settings } from '../settings/reading';
+import { curveOfSensor, curveOfSettings, type SensorCurve } from './curves';
 import type { Zone } from './machine';
 import { namesAfter, part } from './part';
-import { curveOfSensor, curveOfSettings, type SensorCurve } from './curves';
 import type { MachineSheet } from './sheet';
 
 /** Heated zones that a setting or a heater or sensor of the sheet speaks of: 'tool.0', 'tool.1' …, 'bed'. */
 export function assembleZones(settings: Settings, board?: BoardProfile, sheet?: MachineSheet): Zone[] {
-  const ids = new Set<string>(namesAfter(settings, 'tool.').filter(isNumber).map((tool) => `tool.${tool}`));
+  const ids = new Set<string>(
+    namesAfter(settings, 'tool.')
+      .filter(isNumber)
+      .map((tool) => `tool.${tool}`),
+  );
   if (namesAfter(settings, 'bed.').length > 0) ids.add('bed');
   for (const heater of sheet?.heaters.values() ?? []) if (heater.zone) ids.add(heater.zone.value);
   for (const sensor of sheet?.temperatureSensors.values() ?? []) if (sensor.zone) ids.add(sensor.zone.value);
@@ -24,7 +28,9 @@ export const zoneTitle = (id: string): string =>
 function assembleZone(id: string, settings: Settings, board?: BoardProfile, sheet?: MachineSheet): Zone {
   const base = part(settings, id, zoneTitle(id));
   const heater = [...(sheet?.heaters.values() ?? [])].find((candidate) => candidate.zone?.value === id);
-  const sensor = [...(sheet?.temperatureSensors.values() ?? [])].find((candidate) => candidate.zone?.value === id);
+  const sensor = [...(sheet?.temperatureSensors.values() ?? [])].find(
+    (candidate) => candidate.zone?.value === id,
+  );
   const heaterPin = base.pin('heater.pin')?.value;
   const sensorPin = base.pin('sensor.pin')?.value;
   return {
@@ -43,7 +49,8 @@ function assembleZone(id: string, settings: Settings, board?: BoardProfile, shee
   };
 }
 
-const settingsCurve = (fact: Fact<string> | undefined): Fact<SensorCurve> | undefined => fact && curveOfSettings(fact);
+const settingsCurve = (fact: Fact<string> | undefined): Fact<SensorCurve> | undefined =>
+  fact && curveOfSettings(fact);
 
 function workingTemperature(id: string, sheet?: MachineSheet): NumberFact | undefined {
   return id === 'bed' ? sheet?.job?.bedTemperature : sheet?.job?.toolTemperature;
