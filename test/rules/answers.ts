@@ -16,6 +16,9 @@ export interface Answers {
 
 export async function ask(rule: Rule, source: string): Promise<Answers> {
   const analysis = await analyseFixture(readFixture(source), [rule]);
+  // The documentation of a rule lists every severity it can have.
+  for (const finding of analysis.findings)
+    if (finding.rule === rule.id) expect(rule.severity).toContain(finding.severity);
   return {
     analysis,
     findings: analysis.findings.map(({ severity, message }) => `${severity}: ${plain(message)}`),

@@ -107,7 +107,7 @@ const keyOf = (place: Place): string => `${place.uri}:${place.start}:${place.end
 export const nameOf = (reading: Reading): string =>
   reading.listIndex === undefined ? reading.entry.name : `${reading.entry.name}[${reading.listIndex}]`;
 
-/** Sets a setting; nothing when its text comes out of a macro and cannot be edited in its place. */
+/** Sets a setting; in words when its text comes out of a macro and cannot be edited in its place. */
 export function setSetting(
   context: RuleContext,
   reading: Reading,
@@ -116,8 +116,9 @@ export function setSetting(
 ): Remedy[] {
   const edit = context.machine.settings.edit(reading, value);
   const spelled = context.machine.settings.spell(reading, value);
-  if (!edit || spelled === undefined) return [];
-  return [remedy(options.title ?? `Set ${nameOf(reading)} to ${spelled}`, [edit], options.safety)];
+  if (spelled === undefined) return [];
+  const title = options.title ?? `Set ${nameOf(reading)} to ${spelled}`;
+  return [edit ? remedy(title, [edit], options.safety) : inWords(title)];
 }
 
 /** Puts a text in the value's place, or behind the name when there is no value yet. */

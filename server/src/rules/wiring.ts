@@ -77,6 +77,28 @@ function loadSockets(machine: Machine, board: BoardProfile, id: string): Wired[]
   return wired(load.output, outputByName(board, load.output.value)?.pin);
 }
 
+/** Pins that the board's maker meant for this use, with the sockets they are in. */
+export function madeForPins(
+  { board }: Machine,
+  use: PinUse,
+): { readonly pin: string; readonly socket: string }[] {
+  const id = use.reading.concept.id;
+  const meant = (part: { readonly madeFor?: Fact<readonly string[]> }) =>
+    part.madeFor?.value.some((prefix) => id === prefix || id.startsWith(`${prefix}.`)) ?? false;
+  if (!board) return [];
+  const signal = signalOf(id);
+  const found = [
+    ...[...board.outputs.values(), ...board.connectors.values()].filter(meant),
+    ...[...board.drivers.values()]
+      .filter(meant)
+      .map((socket) => ({ name: socket.name, pin: signal && socket[signal] })),
+  ].flatMap(({ pin, name }) => (pin ? [{ pin: pin.value, socket: name }] : []));
+  const pins = [...board.pins.values()].filter(meant).map(({ name }) => ({ pin: name, socket: name }));
+  return [...found, ...pins].filter(
+    (one, index, all) => all.findIndex((other) => isPin(board, other.pin, one.pin)) === index,
+  );
+}
+
 /** The socket that the board leads a pin to: an output, a driver socket or a connector. */
 export function socketOf(use: PinUse): string | undefined {
   return use.output?.connector?.value ?? use.output?.name ?? use.driver?.name ?? use.connector?.name;
@@ -145,7 +167,7 @@ export function actionOf(use: PinUse): string {
   if (signal === 'stepPin') return `steps ${motor}`;
   if (signal === 'directionPin') return `turns ${motor} round`;
   if (signal === 'enablePin') return `enables ${motor}`;
-  if (use.reading.concept.pin?.direction === 'in') return `reads ${use.title}`;
+  if (use.reading.concept.pin?.direction === 'in') return `reads ${withArticle(use.title)}`;
   return /^(?:fan|tool|bed|spindle|laser|lamp|coolant)\./.test(id)
     ? `switches ${withArticle(use.title)}`
     : `drives ${withArticle(use.title)}`;

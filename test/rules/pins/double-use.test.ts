@@ -194,4 +194,10 @@ describe('pins/double-use', () => {
     );
     expect(remedies.every((text) => text.startsWith('words: '))).toBe(true);
   });
+
+  it("uses the pin that the board's maker meant", async () => {
+    const pins = board('"drivers": { "Z": { "enablePin": "P9", "madeFor": ["axis.z"] } }');
+    const text = (pin: string) => define({ AXIS_Z_ENABLE_PIN: pin, BED_HEATER_PIN: 'P1' }) + pins;
+    await checkFix(rule, text('P1'), text('P9'), 'which the board has for it');
+  });
 });

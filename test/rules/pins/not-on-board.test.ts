@@ -81,4 +81,9 @@ describe('pins/not-on-board', () => {
       '//- a.machine.json\n{ "name": "Example", "fans": { "f": { "role": "fan.part", "output": "FAN" } } }\n';
     await checkFix(rule, project('PE0', board, sheet), project('PB4', board, sheet));
   });
+
+  it("uses the pin that the board's maker meant for it", async () => {
+    const board = `${chip}, "connectors": { "FAN": { "pin": "PB4", "madeFor": ["fan.part"] }, "J1": { "pin": "PB5" } }`;
+    await checkFix(rule, project('PE0', board), project('PB4', board), 'which the board has for this');
+  });
 });

@@ -124,4 +124,10 @@ describe('pins/wiring-disagrees', () => {
     const { remedies } = await ask(rule, set('FAN_PART_PIN', 'P8') + board + fans);
     expect(remedies).toHaveLength(1);
   });
+
+  it('sets two that are crossed at once', async () => {
+    const crossed = set('FAN_PART_PIN', 'P8') + set('FAN_TOOL_0_PIN', 'P9') + board + fans;
+    const right = set('FAN_PART_PIN', 'P9') + set('FAN_TOOL_0_PIN', 'P8') + board + fans;
+    await checkFix(rule, crossed, right, 'and P8 for the cold-side fan');
+  });
 });

@@ -192,15 +192,13 @@ function off(
   });
 }
 
-function switchOn(context: RuleContext, reading: Reading): Remedy[] {
-  const edit = setSetting(
+const switchOn = (context: RuleContext, reading: Reading): Remedy[] =>
+  setSetting(
     context,
     reading,
     { on: true },
     { title: `Switch ${reading.entry.name} on, then check its windows` },
   );
-  return edit.length > 0 ? edit : [inWords(`Switch ${reading.entry.name} on, then check its windows`)];
-}
 
 /** °C around a machine whose sheet says nothing. */
 const ROOM = 25;

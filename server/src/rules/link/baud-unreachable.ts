@@ -16,7 +16,7 @@ export default defineRule({
     'whole: N = round(f/(k·B)), B_act = f/(k·N); single: N = round(f/B), N ≥ 16; E = |B_act/B_other − 1| + both clock tolerances',
   source:
     'receiver tolerance tables of 8-bit microcontroller data sheets (8 data bits, no parity): ±4.5 % in all at 16 samples a bit, ±3.9 % at 8, one end’s share ±2.0 % and ±1.5 %; the warning at two thirds: common practice',
-  severity: ['error', 'warning', 'info'],
+  severity: ['error', 'warning', 'info', 'hint'],
   bad: [
     `
     #define LINK_HOST_PORT 0

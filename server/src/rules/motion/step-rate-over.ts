@@ -26,7 +26,7 @@ export default defineRule({
   formula:
     'f = v·k (half with steps on both edges) ≤ rate[n] for n axes moving together; coupled belts: a motor sees |vx| + |vy|, a plain move turns two motors; delta: three',
   source: 'geometry; the rates are those of the board profile; the note above 80 %: common practice',
-  severity: ['error', 'warning', 'info'],
+  severity: ['error', 'warning', 'info', 'hint'],
   bad: [
     `
     #define AXIS_X_STEPS_PER_MM 320

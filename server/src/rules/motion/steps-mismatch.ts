@@ -2,7 +2,17 @@ import type { Axis } from '../../machine/machine';
 import { over } from '../../model/interval';
 import { travelError } from '../../physics/motion';
 import { formatInterval, formatNumber, formatQuantity } from '../../units';
-import { causesOf, estimateNote, hedged, judgeSteps, percent, type Step, setFact, setSetting } from '../kit';
+import {
+  causesOf,
+  estimateNote,
+  hedged,
+  judgeSteps,
+  listed,
+  percent,
+  type Step,
+  setFact,
+  setSetting,
+} from '../kit';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
 import { type Computed, geometricSteps, microstepsOf } from '../steps';
 
@@ -15,7 +25,7 @@ export default defineRule({
     'k = (360°/angle)·µ·i / travel per output turn; travel = p·z (belt), lead (screw), π·d (roller); error = set/k − 1',
   source:
     'geometry; 1 % allows a measured correction, 10 % for a feed roller whose gripping diameter is only known by measuring: common practice',
-  severity: ['error', 'warning'],
+  severity: ['error', 'warning', 'info'],
   bad: [
     `
     #define AXIS_X_MICROSTEPS 16
@@ -148,10 +158,13 @@ function guess(axis: Axis, set: number, needed: Computed): string {
   const teeth = axis.sheet?.transmission?.teeth?.value;
   const said = numberOf(set);
   const fitting = teeth === undefined ? undefined : wholeTeeth(teeth / ratio);
-  if (fitting !== undefined) return ` ${said} would be right for a ${fitting}-tooth pulley.`;
   const microsteps = microstepsOf(axis)?.value.nom;
   const other = microsteps === undefined ? undefined : powerOfTwo(microsteps * ratio);
-  return other === undefined ? '' : ` ${said} would be right for ${other} microsteps.`;
+  const fits = [
+    ...(other === undefined ? [] : [`for ${other} microsteps`]),
+    ...(fitting === undefined ? [] : [`for a ${fitting}-tooth pulley`]),
+  ];
+  return fits.length === 0 ? '' : ` ${said} would be right ${listed(fits, 'or')}.`;
 }
 
 /** Pulleys have 8 to 80 teeth; common practice. */

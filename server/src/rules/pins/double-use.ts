@@ -4,7 +4,7 @@ import type { Fact } from '../../model/fact';
 import type { Reading } from '../../settings/reading';
 import { capitalised, inWords, listed, setSetting } from '../kit';
 import { type Cause, defineRule, type Remedy, type RuleContext, type Severity } from '../rule';
-import { actionOf, deviceWords, isHeater, isSamePin, wiredSockets } from '../wiring';
+import { actionOf, deviceWords, isHeater, isSamePin, madeForPins, wiredSockets } from '../wiring';
 
 export default defineRule({
   id: 'pins/double-use',
@@ -169,6 +169,21 @@ function moves(context: RuleContext, users: readonly PinUse[]): Remedy[] {
       ),
   );
   if (wired.length > 0) return wired;
+  const meant = users.flatMap((use) =>
+    madeForPins(machine, use)
+      .filter(({ pin }) => isFree(machine, pin))
+      .flatMap(({ pin, socket }) =>
+        setSetting(
+          context,
+          use.reading,
+          { pin },
+          {
+            title: `Use ${pin}${socket === pin ? '' : ` (${socket})`} for ${deviceWords(use)}, which the board has for it`,
+          },
+        ),
+      ),
+  );
+  if (meant.length > 0) return meant;
   const movable = users.findLast(({ reading }) => /^(?:fan|lamp)\.|^endstop\./.test(reading.concept.id));
   if (!movable) return [];
   return freeSockets(machine, movable)

@@ -3,7 +3,7 @@ import type { BoardProfile } from '../../board/profile';
 import type { PinUse } from '../../machine/machine';
 import { causesOf, setSetting } from '../kit';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
-import { deviceWords, wiredSockets } from '../wiring';
+import { deviceWords, madeForPins, wiredSockets } from '../wiring';
 
 export default defineRule({
   id: 'pins/not-on-board',
@@ -90,7 +90,7 @@ function checkUse(context: RuleContext, board: BoardProfile, use: PinUse): void 
     context.report({
       ...at,
       severity: 'error',
-      message: `${pin} does not exist on this microcontroller${chip ? ` (${chip})` : ''}. Nothing will be connected to it: ${deviceWords(use)} cannot work.`,
+      message: `${pin} does not exist on this microcontroller${chip ? `, ${chip}` : ''}. Nothing will be connected to it: ${deviceWords(use)} cannot work.`,
     });
     return;
   }
@@ -124,16 +124,18 @@ function splitNumber(name: string): { prefix: string; number: number } {
   return { prefix, number: digits === '' ? Number.NaN : Number(digits) };
 }
 
-/** The pin of the socket where the sheet has this device. */
+/** The pin of the socket where the sheet has this device, else the one that the board's maker meant for it. */
 function listedPin(context: RuleContext, use: PinUse): Remedy[] {
-  return wiredSockets(context.machine, use)
+  const { machine } = context;
+  const wired = wiredSockets(machine, use).map(({ pin, socket }) => ({
+    pin: pin.value,
+    title: `Use ${pin.value}, the pin of ${socket.value}, where the machine sheet has it`,
+  }));
+  const meant = madeForPins(machine, use).map(({ pin, socket }) => ({
+    pin,
+    title: `Use ${pin}${socket === pin ? '' : ` (${socket})`}, which the board has for this`,
+  }));
+  return (wired.length > 0 ? wired : meant)
     .slice(0, 2)
-    .flatMap(({ pin, socket }) =>
-      setSetting(
-        context,
-        use.reading,
-        { pin: pin.value },
-        { title: `Use ${pin.value}, the pin of ${socket.value}, where the machine sheet has it` },
-      ),
-    );
+    .flatMap(({ pin, title }) => setSetting(context, use.reading, { pin }, { title }));
 }

@@ -1,6 +1,6 @@
 import type { PinUse } from '../../machine/machine';
-import { capitalised, causesOf, listed, setFact, setSetting } from '../kit';
-import { defineRule, type RuleContext } from '../rule';
+import { capitalised, causesOf, listed, remedy, setFact, setSetting } from '../kit';
+import { defineRule, type Remedy, type RuleContext } from '../rule';
 import {
   deviceIn,
   deviceTitle,
@@ -111,6 +111,7 @@ function reportUse(context: RuleContext, use: PinUse, sockets: readonly Wired[])
       other?.fact,
     ]),
     remedies: [
+      ...swap(context, use, only),
       ...sockets.flatMap((one) =>
         setSetting(
           context,
@@ -148,4 +149,22 @@ function keyFor(use: PinUse): string {
   if (id.endsWith('.heater.pin')) return ` (heaters, "output" with zone "${use.part}")`;
   if (id.endsWith('.sensor.pin')) return ` (temperatureSensors, "connector" with zone "${use.part}")`;
   return ` (sensors, "connector" of the one that watches "${use.part}")`;
+}
+
+/** When the right pin is given to a device that itself belongs elsewhere, both are set at once. */
+function swap(context: RuleContext, use: PinUse, right: Wired | undefined): Remedy[] {
+  const { machine } = context;
+  const other =
+    right && machine.pinUses.find((one) => one !== use && isSamePin(machine, one.pin, right.pin.value));
+  const [home, ...more] = other ? wiredSockets(machine, other) : [];
+  if (!right || !other || !home || more.length > 0 || isSamePin(machine, home.pin.value, other.pin))
+    return [];
+  const edits = [
+    machine.settings.edit(use.reading, { pin: right.pin.value }),
+    machine.settings.edit(other.reading, { pin: home.pin.value }),
+  ];
+  const [first, second] = edits;
+  if (!first || !second) return [];
+  const title = `Use ${right.pin.value} for ${deviceWords(use)} and ${home.pin.value} for ${deviceWords(other)}, as the machine sheet has them`;
+  return [remedy(title, [first, second])];
 }
