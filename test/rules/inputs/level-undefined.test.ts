@@ -144,6 +144,11 @@ describe('at the bounds of the standard', () => {
     );
   });
 
+  it('leakage missing, but it is the drop that straddles: the usual verdict', async () => {
+    const source = inputProject({ fitted: [pullUp('1 kΩ')], sensor: npn('"≤ 1.5 V"', '') });
+    await expectFinding(rule, source, 'warning', 'may sit anywhere');
+  });
+
   it('leakage missing and the bounds disagree: info', async () => {
     // 0.5 mA through 4.7 kΩ: 3.3 − 2.35 = 0.95 V.
     await expectFinding(rule, inputProject({ fitted: BOARD, sensor: npn('"0.3 V"', '') }), 'info', 'is free');

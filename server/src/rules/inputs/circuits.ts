@@ -38,6 +38,15 @@ export function askForAssumed(context: RuleContext, { circuit, pin }: Subject): 
   for (const question of circuit.assumed) context.need<unknown>(undefined, pin, question);
 }
 
+/** Whether the level in one state hangs on such a value: an output's drop matters while it is on, its leakage while it is off. */
+export function restsOnBoundsIn(subject: Subject, state: 'rest' | 'pressed'): boolean {
+  const { sensor } = subject.input;
+  if (!restsOnBounds(subject) || !sensor) return false;
+  const on = (sensor.contact?.value === 'NC') === (state === 'rest');
+  if (!on) return sensor.leakage === undefined;
+  return (sensor.kind?.value === 'pnp' ? sensor.drop : sensor.saturation) === undefined;
+}
+
 /** What rests on an estimate is a warning at most. */
 export const weighed = (severity: Severity, subject: Subject): Severity =>
   estimateNote(circuitFacts(subject)) === '' ? severity : atMost(severity, 'warning');

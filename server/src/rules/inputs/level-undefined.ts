@@ -10,6 +10,7 @@ import {
   circuitFacts,
   estimated,
   restsOnBounds,
+  restsOnBoundsIn,
   type Subject,
   sensedInputs,
   weighed,
@@ -63,7 +64,7 @@ function checkInput(context: RuleContext, subject: Subject): void {
     return;
   }
   const { state, severity } = worst;
-  const unsettled = restsOnBounds(subject) && stateLevel(circuit, state).undefinedAt !== 'all';
+  const unsettled = restsOnBoundsIn(subject, state) && stateLevel(circuit, state).undefinedAt !== 'all';
   context.report({
     severity: unsettled ? 'info' : weighed(severity, subject),
     place: pin.place,
@@ -91,7 +92,8 @@ const bothUndefined = (circuit: InputCircuit): boolean =>
 const floats = (circuit: InputCircuit, state: InputState): boolean =>
   stateLevel(circuit, state).floating !== 'never';
 
-function messageOf({ input, circuit }: Subject, state: InputState): string {
+function messageOf(subject: Subject, state: 'rest' | 'pressed'): string {
+  const { input, circuit } = subject;
   const when = whenOf(input, circuit, state);
   const solution = circuit.solve(state);
   if (floats(circuit, state) || !solution.pin) {
@@ -102,8 +104,9 @@ function messageOf({ input, circuit }: Subject, state: InputState): string {
   if (stateLevel(circuit, state).undefinedAt === 'all') {
     return `${when}, its pin sits at ${volts}. ${limits}: this is neither, so it triggers on some days.`;
   }
-  const bound =
-    circuit.assumed.length > 0 ? ' (taken at the limits of the standard, since the sheet does not say)' : '';
+  const bound = restsOnBoundsIn(subject, state)
+    ? ' (taken at the limits of the standard, since the sheet does not say)'
+    : '';
   return `${when}, its pin may sit anywhere in ${volts}${bound}. ${limits}: not every value is clearly one of them.`;
 }
 
