@@ -133,6 +133,7 @@ function run(command, args) {
     let output = '';
     const child = spawn(command, args, {
       cwd: root,
+      env: process.stdout.isTTY ? process.env : { ...process.env, NO_COLOR: '1' },
       stdio: ['ignore', 'pipe', 'pipe'],
       shell: process.platform === 'win32',
     });
