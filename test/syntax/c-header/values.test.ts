@@ -101,6 +101,9 @@ describe('values of settings', () => {
     ['TEXT(a b)', '#define TEXT(x) #x', '"a b"'],
     ['JOIN(12, 00)', '#define JOIN(a, b) a ## b', '1200'],
     ['NOTHING', '#define NOTHING', 'empty'],
+    ['12 ## 00', '', '1200'],
+    ['{ 1 ## 2, 3 }', '', '{12, 3}'],
+    ['AB ## CD', '#define ABCD 7', '7'],
   ])('%s with %s is %s', (text, more, expected) => {
     expect(value(text, more)).toBe(expected);
   });

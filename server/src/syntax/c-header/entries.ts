@@ -153,7 +153,11 @@ function settledValue(
   const { macro } = draft.definition;
   if (macro.body.length === 0) return { kind: 'empty' };
   const { environment, textHost } = context.translation;
-  const written = macro.body.map((token) => withHome(token, draft.home));
+  // Where the body itself joins tokens, the name has to be replaced as a whole.
+  const joins = !macro.plain && macro.parameters === undefined;
+  const written = (joins ? [draft.definition.nameToken] : macro.body).map((token) =>
+    withHome(token, draft.home),
+  );
   const own = certain(environment.get(macro.name))?.macro;
   const seen = new Set<string>();
   const host: ExpansionHost = {
@@ -164,6 +168,7 @@ function settledValue(
       depth: context.limits.depth,
     },
     lookup(name) {
+      if (joins && name === macro.name) return macro;
       const live = visible(name, draft, environment);
       if (live) return live.macro;
       const slot = environment.get(name);
@@ -174,7 +179,8 @@ function settledValue(
       return undefined;
     },
     used(other) {
-      if (seen.has(other.name)) return;
+      budget.left -= other.body.length + 1;
+      if (other === macro || seen.has(other.name)) return;
       seen.add(other.name);
       used.set(other.name, visible(other.name, draft, environment)?.place);
     },
@@ -199,8 +205,8 @@ function settledValue(
     };
   return readValue(written, {
     expand(tokens) {
-      const result = settle(expand(tokens, host, own));
-      budget.left -= result.length;
+      if (!tokens.some((token) => token.kind === 'identifier')) return [...tokens];
+      const result = settle(expand(tokens, host, joins ? undefined : own));
       return result;
     },
     isUndecided: (name) => {

@@ -85,7 +85,8 @@ export function preprocess(source: string | ReadOptions, options: Partial<ReadOp
       else if (token.space) pending ||= ' ';
       continue;
     }
-    if (text !== '') text += pending || (token.space || joinsWith(text, token) ? ' ' : '');
+    if (text !== '')
+      text += pending || (token.space || joinsWith(tokens[tokens.length - 1] ?? '', token) ? ' ' : '');
     text += token.text;
     pending = '';
     tokens.push(token.text);
@@ -94,8 +95,8 @@ export function preprocess(source: string | ReadOptions, options: Partial<ReadOp
 }
 
 /** Two neighbours that would read as one token without a blank. Errs on the side of the blank. */
-function joinsWith(text: string, token: Token): boolean {
-  const last = text.charAt(text.length - 1);
+function joinsWith(before: string, token: Token): boolean {
+  const last = before.charAt(before.length - 1);
   const first = token.text.charAt(0);
   if (/[\w$.]/.test(last) || last > '\x7f') return /[\w$.'"+-]/.test(first) || first > '\x7f';
   return /[+\-*/%&|^<>=!#:.]/.test(last) && /[+\-*/%&|^<>=!#:.\d]/.test(first);

@@ -213,13 +213,6 @@ function readPieces(reader: PieceReader, from: number, inside: boolean): { piece
         return { pieces, next: body.length };
       }
       const inner = readPieces(reader, at + 2, true);
-      if (!isPunctuator(body[inner.next - 1], ')') || inner.next <= at + 2) {
-        faults.push({
-          id: 'syntax/bad-directive',
-          token,
-          message: `The '(' behind ${OPTIONAL} is not closed.`,
-        });
-      }
       pieces.push({ kind: 'optional', token, pieces: inner.pieces, stringize, paste: false });
       at = inner.next;
       continue;

@@ -1,17 +1,10 @@
 import type { Place } from '../../model/place';
 import type { SyntaxProblem } from '../entry';
-import {
-  type Arm,
-  type BranchState,
-  type Chain,
-  decidingCondition,
-  enterArm,
-  stateOf,
-  undecidedNames,
-} from './branch';
+import { type BranchState, type Chain, decidingCondition, enterArm, stateOf, undecidedNames } from './branch';
 import { evaluateCondition, type Standing, type Verdict } from './condition';
 import {
   ABSENT,
+  type Arm,
   certain,
   createEnvironment,
   defined,
@@ -160,17 +153,17 @@ export function translate(options: ReadOptions, isKnown: (name: string) => boole
     return number(lineNumber(source, home.start + at.start) + (file?.source === source ? file.lineShift : 0));
   };
 
-  const expansionHost = (
-    fallback: () => Place,
-    extra: Partial<ExpansionHost>,
-    quiet: () => boolean,
-  ): ExpansionHost => ({
+  /** What is wrong in an arm that may not be compiled is no more than a warning. */
+  const severity = (around = chain): 'error' | 'warning' =>
+    stateOf(around) === 'active' ? 'error' : 'warning';
+
+  const expansionHost = (fallback: () => Place, extra: Partial<ExpansionHost> = {}): ExpansionHost => ({
     lookup: (name) => certain(environment.get(name))?.macro,
     builtin,
     lexer,
     limits,
     problem(id, at, message) {
-      if (!quiet()) report({ id, severity: 'error', place: atToken(at, fallback()), message });
+      report({ id, severity: severity(), place: atToken(at, fallback()), message });
     },
     ...extra,
   });
@@ -183,7 +176,7 @@ export function translate(options: ReadOptions, isKnown: (name: string) => boole
       : { uri: entries[0] ?? '', start: 0, end: 0 };
   };
 
-  const textHost = expansionHost(here, { pragmas: true }, () => false);
+  const textHost = expansionHost(here, { pragmas: true });
 
   const standing = (name: string): Standing => {
     if (BUILTIN.has(name)) return { kind: 'defined' };
@@ -194,24 +187,32 @@ export function translate(options: ReadOptions, isKnown: (name: string) => boole
 
   // ---- conditions ----
 
-  const judge = (line: ParsedLine, home: Home, quiet: boolean): Verdict => {
+  const judge = (line: ParsedLine, home: Home): Verdict => {
     const tokens = line.rest.map((token) => withHome(token, home));
     const fallback = directivePlace(line, home);
-    const host = expansionHost(
-      () => fallback,
-      { condition: true },
-      () => quiet,
-    );
-    const verdict = evaluateCondition(settle(expand(tokens, host)), {
+    // While an #elif is judged, the arm before it is still the current one.
+    const grade = severity(stateOf(line.directive === 'elif' ? chain?.outer : chain));
+    let failure: string | undefined;
+    const host = expansionHost(() => fallback, {
+      condition: true,
+      problem(id, at, message) {
+        failure = message;
+        report({ id, severity: grade, place: atToken(at, fallback), message });
+      },
+    });
+    const expanded = settle(expand(tokens, host));
+    // What is left of a call that failed has a value for a compiler, but not one anybody meant.
+    if (failure !== undefined && openWorld) return { kind: 'fault', message: failure };
+    const verdict = evaluateCondition(expanded, {
       standing,
       hasInclude: (spelling) => hasInclude(spelling, home.uri, fallback),
       booleans: modern || openWorld,
       wordOperators: options.language === 'c++',
     });
-    if (verdict.kind === 'fault' && !quiet) {
+    if (verdict.kind === 'fault') {
       report({
         id: 'syntax/bad-condition',
-        severity: 'error',
+        severity: grade,
         place: atToken(verdict.token, fallback),
         message: verdict.message,
       });
@@ -226,7 +227,7 @@ export function translate(options: ReadOptions, isKnown: (name: string) => boole
       const message = `#${line.directive} needs the name of a setting behind it.`;
       report({
         id: 'syntax/bad-condition',
-        severity: 'error',
+        severity: severity(),
         place: name ? placeOf(home, name, name) : fallback,
         message,
       });
@@ -255,7 +256,7 @@ export function translate(options: ReadOptions, isKnown: (name: string) => boole
     switch (line.directive) {
       case 'if':
       case 'elif':
-        return judge(line, home, false);
+        return judge(line, home);
       case 'ifdef':
       case 'elifdef':
         return judgeName(line, home, true);
@@ -475,11 +476,7 @@ export function translate(options: ReadOptions, isKnown: (name: string) => boole
     const isPlain = line.rest[0]?.kind === 'header';
     let tokens: readonly Token[] = line.rest;
     if (!isPlain) {
-      const host = expansionHost(
-        () => place,
-        {},
-        () => false,
-      );
+      const host = expansionHost(() => place);
       tokens = settle(
         expand(
           line.rest.map((token) => withHome(token, home)),
@@ -611,7 +608,7 @@ export function translate(options: ReadOptions, isKnown: (name: string) => boole
 
   const renumber = (line: ParsedLine, home: Home, file: OpenFile): void => {
     const given = line.nameToken?.kind === 'number' ? [line.nameToken, ...line.rest] : line.rest;
-    const host = expansionHost(here, {}, () => false);
+    const host = expansionHost(here);
     const tokens = settle(
       expand(
         given.map((token) => withHome(token, home)),

@@ -15,7 +15,7 @@ export interface ValueHost {
   readonly home: Home;
 }
 
-const DEEPEST_LIST = 64;
+const DEEPEST_LIST = 16;
 const LONGEST_OTHER = 2000;
 
 /** Reads a value from its tokens as written; macros in it are expanded. */
