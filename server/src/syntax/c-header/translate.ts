@@ -154,8 +154,8 @@ export function translate(options: ReadOptions, isKnown: (name: string) => boole
   };
 
   /** What is wrong in an arm that may not be compiled is no more than a warning. */
-  const severity = (around = chain): 'error' | 'warning' =>
-    stateOf(around) === 'active' ? 'error' : 'warning';
+  const severity = (state = stateOf(chain)): 'error' | 'warning' =>
+    state === 'active' ? 'error' : 'warning';
 
   const expansionHost = (fallback: () => Place, extra: Partial<ExpansionHost> = {}): ExpansionHost => ({
     lookup: (name) => certain(environment.get(name))?.macro,
