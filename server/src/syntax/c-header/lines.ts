@@ -46,6 +46,10 @@ export interface ParsedText {
   readonly notText?: number;
   /** The first comment that never ends; only its opening mark and the rest of its line. */
   readonly openComment?: { readonly start: number; readonly end: number };
+  /** `//` comments that a backslash carries over the line end. */
+  readonly runOnComments: readonly { readonly start: number; readonly end: number }[];
+  /** Backslashes outside of comments with blanks between them and the line end. */
+  readonly looseSplices: readonly number[];
   readonly lineStarts: () => readonly number[];
 }
 
@@ -84,6 +88,17 @@ export function parseText(text: string, options: LexerOptions = {}): ParsedText 
     const open = openComment ? undefined : tokens[tokens.length - 1];
     if (open && isOpenComment(open)) openComment = { start: start + open.start, end: start + open.end };
   }
+  const runOnComments: { start: number; end: number }[] = [];
+  const inComment = new Set<number>();
+  for (const { line, disabled } of lines) {
+    for (const token of line.tokens) {
+      if (token.kind !== 'comment' || token.end - token.start === token.text.length) continue;
+      const stretch = { start: line.start + token.start, end: line.start + token.end };
+      for (const at of lexed.looseSplices) if (at >= stretch.start && at < stretch.end) inComment.add(at);
+      const swallows = /[\r\n]\s*[^\s\\]/.test(text.slice(stretch.start, stretch.end));
+      if (token.text.startsWith('//') && swallows && disabled?.comment !== token) runOnComments.push(stretch);
+    }
+  }
   let starts: number[] | undefined;
   return {
     lexed,
@@ -95,6 +110,8 @@ export function parseText(text: string, options: LexerOptions = {}): ParsedText 
     mentions,
     notText: binary?.at,
     openComment,
+    runOnComments,
+    looseSplices: lexed.looseSplices.filter((at) => !inComment.has(at)),
     lineStarts: () => {
       if (starts) return starts;
       starts = [0];

@@ -572,6 +572,24 @@ export function translate(options: ReadOptions, isKnown: (name: string) => boole
         message: "The comment that opens here never ends. Close it with '*/'.",
       });
     }
+    for (const { start, end: stop } of parsed.runOnComments) {
+      report({
+        id: 'syntax/comment-continues',
+        severity: 'warning',
+        place: { uri, start, end: stop },
+        message:
+          'The backslash at the line end carries this comment over to the next line, which is not read. Remove it.',
+      });
+    }
+    for (const at of parsed.looseSplices) {
+      report({
+        id: 'syntax/blank-after-backslash',
+        severity: 'info',
+        place: { uri, start: at, end: at + 1 },
+        message:
+          'There are blanks behind this backslash; some compilers then do not join the lines. Remove them.',
+      });
+    }
   };
 
   const closeFile = (file: OpenFile): void => {
