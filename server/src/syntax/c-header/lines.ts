@@ -48,7 +48,7 @@ export interface ParsedText {
   readonly openComment?: { readonly start: number; readonly end: number };
   /** `//` comments that a backslash carries over the line end. */
   readonly runOnComments: readonly { readonly start: number; readonly end: number }[];
-  /** Backslashes outside of comments with blanks between them and the line end. */
+  /** Backslashes within directives with blanks between them and the line end. */
   readonly looseSplices: readonly number[];
   readonly lineStarts: () => readonly number[];
 }
@@ -88,17 +88,7 @@ export function parseText(text: string, options: LexerOptions = {}): ParsedText 
     const open = openComment ? undefined : tokens[tokens.length - 1];
     if (open && isOpenComment(open)) openComment = { start: start + open.start, end: start + open.end };
   }
-  const runOnComments: { start: number; end: number }[] = [];
-  const inComment = new Set<number>();
-  for (const { line, disabled } of lines) {
-    for (const token of line.tokens) {
-      if (token.kind !== 'comment' || token.end - token.start === token.text.length) continue;
-      const stretch = { start: line.start + token.start, end: line.start + token.end };
-      for (const at of lexed.looseSplices) if (at >= stretch.start && at < stretch.end) inComment.add(at);
-      const swallows = /[\r\n]\s*[^\s\\]/.test(text.slice(stretch.start, stretch.end));
-      if (token.text.startsWith('//') && swallows && disabled?.comment !== token) runOnComments.push(stretch);
-    }
-  }
+  const { runOnComments, looseSplices } = findLineJoins(lines, lexed, text);
   let starts: number[] | undefined;
   return {
     lexed,
@@ -111,7 +101,7 @@ export function parseText(text: string, options: LexerOptions = {}): ParsedText 
     notText: binary?.at,
     openComment,
     runOnComments,
-    looseSplices: lexed.looseSplices.filter((at) => !inComment.has(at)),
+    looseSplices,
     lineStarts: () => {
       if (starts) return starts;
       starts = [0];
@@ -119,6 +109,38 @@ export function parseText(text: string, options: LexerOptions = {}): ParsedText 
       return starts;
     },
   };
+}
+
+/** Splices that may not do what their author meant. One pass: lines, tokens and splices all rise. */
+function findLineJoins(
+  lines: readonly ParsedLine[],
+  { looseSplices }: LexedText,
+  text: string,
+): { runOnComments: { start: number; end: number }[]; looseSplices: number[] } {
+  const runOnComments: { start: number; end: number }[] = [];
+  const loose: number[] = [];
+  let next = 0;
+  for (const { line, tokens, directive, disabled } of lines) {
+    const lastToken = line.start + (tokens[tokens.length - 1]?.start ?? 0);
+    const keepUpTo = (offset: number, outside: boolean): void => {
+      for (; (looseSplices[next] ?? Number.POSITIVE_INFINITY) < offset; next++) {
+        const at = looseSplices[next] ?? 0;
+        if (outside && directive !== undefined && at < lastToken) loose.push(at);
+      }
+    };
+    for (const token of line.tokens) {
+      if (token.kind !== 'comment') continue;
+      const start = line.start + token.start;
+      const end = line.start + token.end;
+      keepUpTo(start, true);
+      keepUpTo(end, false);
+      if (end - start === token.text.length || !token.text.startsWith('//') || disabled?.comment === token)
+        continue;
+      if (/[\r\n]\s*[^\s\\]/.test(text.slice(start, end))) runOnComments.push({ start, end });
+    }
+    keepUpTo(line.end, true);
+  }
+  return { runOnComments, looseSplices: loose };
 }
 
 function parseLine(line: LogicalLine, text: string, options: LexerOptions): ParsedLine {
