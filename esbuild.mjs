@@ -6,7 +6,7 @@ import { chmodSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSyn
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { build, context } from 'esbuild';
-import { notices } from './notices.mjs';
+import { notices } from './client/notices.mjs';
 
 const has = (flag) => process.argv.includes(flag);
 const isForDebugging = has('--watch') || has('--debug');

@@ -1,48 +1,54 @@
 // Packages the extension as it would be installed, and checks what is in it.
 import { spawnSync } from 'node:child_process';
-import { existsSync, readFileSync, statSync } from 'node:fs';
+import { existsSync, readFileSync, rmSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 const root = fileURLToPath(new URL('..', import.meta.url));
-const file = join(root, 'dist', 'fettle.vsix');
+const manifest = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8'));
 /** Bytes. Common practice, no source: what downloads in a blink and shows that nothing came along by accident. */
 const largest = 400_000;
 const counts = { passed: 0, failed: 0 };
 
-const packaged = spawnSync('npm', ['run', '--silent', 'package'], {
-  cwd: root,
-  encoding: 'utf8',
-  shell: process.platform === 'win32',
-});
-check('it packages', packaged.status === 0 && existsSync(file), `${packaged.stdout}\n${packaged.stderr}`);
-if (counts.failed === 0) inspect();
+/** What both packages must hold, whatever they run on. */
+const common = [
+  manifest.icon,
+  'dist/NOTICES.txt',
+  ...manifest.contributes.jsonValidation.map(({ url }) => url),
+  'client/sample/half-ported/fettle.json',
+  'package.json',
+  'readme.md',
+  'changelog.md',
+  'LICENSE.txt',
+];
+
+inspect('package', 'fettle.vsix', [...common, manifest.main, 'dist/server.js']);
+inspect('package:web', 'fettle-web.vsix', [...common, 'dist/browserClient.js', 'dist/browserServer.js']);
 console.log(`${counts.passed} passed, ${counts.failed} failed`);
 process.exitCode = counts.failed === 0 ? 0 : 1;
 
-function inspect() {
-  const { size } = statSync(file);
-  check(`its size is ${(size / 1000).toFixed(0)} kB of at most ${largest / 1000} kB`, size <= largest);
-  check('nothing was warned about', !/warning/i.test(packaged.stdout + packaged.stderr), packaged.stderr);
+function inspect(script, name, needed) {
+  const file = join(root, 'dist', name);
+  rmSync(file, { force: true });
+  const { status, stdout, stderr } = spawnSync('npm', ['run', '--silent', script], {
+    cwd: root,
+    encoding: 'utf8',
+    shell: process.platform === 'win32',
+  });
+  const isMade = status === 0 && existsSync(file);
+  check(`npm run ${script} makes ${name}`, isMade, `${stdout}\n${stderr}`);
+  if (!isMade) return;
 
-  const names = entryNames(readFileSync(file));
-  const manifest = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8'));
-  const wanted = [
-    manifest.main,
-    manifest.icon,
-    'dist/server.js',
-    'dist/NOTICES.txt',
-    ...manifest.contributes.jsonValidation.map(({ url }) => url),
-    'client/sample/half-ported/fettle.json',
-    'package.json',
-    'readme.md',
-    'changelog.md',
-    'LICENSE.txt',
-  ].map((path) => `extension/${path.replace(/^\.\//, '')}`);
-  const missing = wanted.filter((path) => !names.includes(path));
-  check('everything it needs is in it', missing.length === 0, `missing: ${missing.join(', ')}`);
-  const stray = names.filter((path) => /node_modules|\.map$|\.ts$|(^|\/)test\//.test(path));
-  check('nothing else is in it', stray.length === 0, `stray: ${stray.join(', ')}`);
+  const { size } = statSync(file);
+  check(`${name} has ${(size / 1000).toFixed(0)} kB of at most ${largest / 1000} kB`, size <= largest);
+  check(`nothing was warned about ${name}`, !/warning/i.test(stdout + stderr), stderr);
+
+  const paths = entryNames(readFileSync(file)).filter((path) => path.startsWith('extension/'));
+  const wanted = needed.map((path) => `extension/${path.replace(/^\.\//, '')}`);
+  const missing = wanted.filter((path) => !paths.includes(path));
+  check(`everything it needs is in ${name}`, missing.length === 0, `missing: ${missing.join(', ')}`);
+  const stray = paths.filter((path) => /node_modules|\.map$|\.m?ts$|\.mjs$|(^|\/)test\//.test(path));
+  check(`nothing else is in ${name}`, stray.length === 0, `stray: ${stray.join(', ')}`);
 }
 
 /** Names in a ZIP file's central directory (APPNOTE.TXT 4.3.12 and 4.3.16). */

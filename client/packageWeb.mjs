@@ -5,7 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
-const root = fileURLToPath(new URL('.', import.meta.url));
+const root = fileURLToPath(new URL('..', import.meta.url));
 const stage = mkdtempSync(join(tmpdir(), 'fettle-web-'));
 const files = [
   'dist/browserClient.js',
@@ -14,6 +14,7 @@ const files = [
   'schemas/open.schema.json',
   'client/sample/half-ported',
   'client/icon.png',
+  'client/screenshot.png',
   'LICENSE',
   'README.md',
   'CHANGELOG.md',
@@ -38,6 +39,7 @@ const packaged = spawnSync(
     'web',
     '--no-dependencies',
     '--allow-missing-repository',
+    '--no-rewrite-relative-links',
     '--out',
     join(root, 'dist', 'fettle-web.vsix'),
   ],
