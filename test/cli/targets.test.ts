@@ -2,8 +2,9 @@ import { execFileSync } from 'node:child_process';
 import { mkdirSync, truncateSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { decode, diskHost, largestFile } from '../../server/src/cli/diskHost';
+import { diskHost } from '../../server/src/cli/diskHost';
 import { pathOf, uriOf } from '../../server/src/cli/paths';
+import { largestFile } from '../../server/src/project/decode';
 import { command, coreOf, folderWith, handMade } from './kit';
 
 const header = '#define A 1\n';
@@ -135,15 +136,5 @@ describe('reading files', () => {
     expect(await host.read(uriOf(join(folder, 'gone.h')))).toBeUndefined();
     expect(await host.read(uriOf(join(folder, 'file', 'gone.h')))).toBeUndefined();
     expect(host.failures.size).toBe(0);
-  });
-
-  it('lets a byte order mark choose the encoding, and leaves it out', () => {
-    expect(decode(Buffer.from('\ufeffA µ', 'utf8'))).toBe('A µ');
-    expect(decode(Buffer.from('\ufeffA µ', 'utf16le'))).toBe('A µ');
-    expect(decode(Buffer.from('\ufeffA µ', 'utf16le').swap16())).toBe('A µ');
-  });
-
-  it('replaces bytes that are no UTF-8', () => {
-    expect(decode(Uint8Array.of(0x41, 0xb5, 0x42))).toBe('A\ufffdB');
   });
 });

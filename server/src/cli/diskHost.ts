@@ -1,10 +1,8 @@
 import { readFile, stat } from 'node:fs/promises';
 import { URI } from 'vscode-uri';
+import { decode, largestFile } from '../project/decode';
 import type { Host } from '../project/host';
 import { reasonOf } from './failure';
-
-/** A settings header has some ten thousand lines at most; what is larger is no settings file and would only stall the check. */
-export const largestFile = 16 * 1024 * 1024;
 
 export interface DiskHost extends Host {
   /** Files that are there and could not be read, with the reason in plain words, by URI. */
@@ -49,14 +47,4 @@ export function diskHost(): DiskHost {
       return text;
     },
   };
-}
-
-/**
- * Text of a file as an editor would show it: a byte order mark chooses the encoding and is no part of the text, so that line 1 has
- * the same columns here and there. Bytes that are no UTF-8 become U+FFFD.
- */
-export function decode(bytes: Uint8Array): string {
-  if (bytes[0] === 0xff && bytes[1] === 0xfe) return new TextDecoder('utf-16le').decode(bytes);
-  if (bytes[0] === 0xfe && bytes[1] === 0xff) return new TextDecoder('utf-16be').decode(bytes);
-  return new TextDecoder('utf-8').decode(bytes);
 }
