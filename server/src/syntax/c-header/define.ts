@@ -1,0 +1,94 @@
+import type { Place } from '../../model/place';
+import { decidingCondition, stateOf, undecidedNames } from './branch';
+import { ABSENT, certain, defined, type Live, type Slot } from './environment';
+import type { ParsedLine } from './lines';
+import { type Definition, isSameDefinition } from './macro';
+import type { Home } from './token';
+import {
+  type Draft,
+  directivePlace,
+  noteExtra,
+  noteFaults,
+  placeOf,
+  type Run,
+  report,
+  type Site,
+} from './translation';
+
+/** `#define` (6.10.3). */
+export function define(run: Run, { line, home, file }: Site): void {
+  const { environment, chain } = run;
+  const state = stateOf(chain);
+  if (state !== 'inactive') noteFaults(run, line, home);
+  const definition = line.definition;
+  if (!definition) return;
+  const name = definition.macro.name;
+  const place = placeOf(home, definition.nameToken, definition.nameToken);
+  const isGuard = file.source.parsed.guard === name && definition.macro.body.length === 0;
+  if (state === 'inactive') {
+    addDraft(run, line, home, definition, { isGuard });
+    return;
+  }
+  const slot = environment.get(name);
+  const previous = certain(slot);
+  if (
+    previous &&
+    state === 'active' &&
+    !isSameDefinition(previous.macro, definition.macro) &&
+    !previous.predefined
+  ) {
+    report(run, {
+      id: 'syntax/redefinition',
+      severity: 'warning',
+      place,
+      message: `'${name}' already has another definition here. The compiler complains and takes this one; remove one of the two, or put #undef ${name} between them.`,
+      related: previous.place && [{ place: previous.place, message: 'The earlier definition.' }],
+    });
+  }
+  const live: Live = { macro: definition.macro, place, arm: chain?.arm };
+  end(slot, directivePlace(line, home), 'define');
+  environment.set(name, defined(live));
+  addDraft(run, line, home, definition, { live, isGuard });
+}
+
+/** `#undef` (6.10.3.5). */
+export function undef(run: Run, { line, home }: Site): void {
+  const name = line.rest[0];
+  const place = directivePlace(line, home);
+  if (name?.kind !== 'identifier') {
+    report(run, {
+      id: 'syntax/bad-directive',
+      severity: 'error',
+      place: name ? placeOf(home, name, name) : place,
+      message: '#undef needs the name of a setting behind it.',
+    });
+    return;
+  }
+  noteExtra(run, line, home, 1);
+  end(run.environment.get(name.text), place, 'undef');
+  run.environment.set(name.text, ABSENT);
+}
+
+export function addDraft(
+  { chain, drafts }: Run,
+  line: ParsedLine,
+  home: Home,
+  definition: Definition,
+  rest: Partial<Draft>,
+): void {
+  drafts.push({
+    home,
+    line,
+    definition,
+    branch: stateOf(chain),
+    condition: decidingCondition(chain),
+    undecidedNames: undecidedNames(chain),
+    arm: chain?.arm,
+    isGuard: false,
+    ...rest,
+  });
+}
+
+function end(slot: Slot, place: Place, by: 'define' | 'undef'): void {
+  for (const live of slot.definitions) live.ended ??= { place, by };
+}

@@ -1,0 +1,130 @@
+import type { Place } from '../../model/place';
+import { stateOf } from './branch';
+import { expansionHost, standing } from './builtin';
+import { certain } from './environment';
+import { expand } from './expand';
+import { noteFileProblems } from './fileProblems';
+import { clip } from './macro';
+import { parseString } from './number';
+import { includeCandidates, type Source } from './sources';
+import { isPunctuator, settle, spell, type Token, withHome } from './token';
+import { directivePlace, noteExtra, placeOf, type Run, report, type Site } from './translation';
+
+interface HeaderName {
+  readonly name: string;
+  readonly quoted: boolean;
+}
+
+/** `#include` and its like (6.10.2). */
+export function include(run: Run, { line, home }: Site): void {
+  const place = directivePlace(line, home);
+  const isPlain = line.rest[0]?.kind === 'header';
+  let tokens: readonly Token[] = line.rest;
+  if (!isPlain) {
+    const host = expansionHost(run, () => place);
+    tokens = settle(
+      expand(
+        line.rest.map((token) => withHome(token, home)),
+        host,
+      ),
+    );
+  }
+  const header = headerOf(tokens);
+  const first = line.rest[0];
+  const last = line.rest[line.rest.length - 1];
+  const namePlace = first && last ? placeOf(home, first, isPlain ? first : last) : place;
+  if (!header) {
+    const name = tokens[0];
+    const hangs = name?.kind === 'identifier' && standing(run, name.text).kind === 'undecided';
+    if (!hangs || !run.openWorld) {
+      report(run, {
+        id: 'syntax/bad-directive',
+        severity: 'error',
+        place: namePlace,
+        message: '#include needs a file name in "quotes" or <angle brackets>.',
+      });
+    }
+    return;
+  }
+  if (isPlain) noteExtra(run, line, home, 1);
+  const source = lookFor(run, header, home.uri, namePlace);
+  if (!source) {
+    if (header.quoted && stateOf(run.chain) === 'active') {
+      report(run, {
+        id: 'syntax/missing-include',
+        severity: 'warning',
+        place: namePlace,
+        message: `The file '${clip(header.name)}' is not there, so what it defines is not known. Correct the name, or add its folder to the include paths.`,
+      });
+    }
+    return;
+  }
+  if (line.directive === 'import') run.once.add(source.uri);
+  openFile(run, source, namePlace, line.directive === 'import');
+}
+
+/** Whether `__has_include(spelling)` holds (C23 6.10.1); undefined when only the build knows. */
+export function hasInclude(run: Run, spelling: string, from: string, place: Place): boolean | undefined {
+  const quoted = spelling.endsWith('"');
+  const name = quoted ? (parseString(spelling) ?? spelling.slice(1, -1)) : spelling.slice(1, -1);
+  if (lookFor(run, { name, quoted }, from, place)) return true;
+  return quoted || !run.openWorld ? false : undefined;
+}
+
+/** Puts a file on top of the stack, unless it has been read and says that once is enough. */
+export function openFile(run: Run, source: Source, from: Place, first: boolean): void {
+  const { sources, once, refused, stack, limits } = run;
+  const known = sources.has(source.uri);
+  if (once.has(source.uri) && known) return;
+  if (first) once.add(source.uri);
+  const guard = source.parsed.guard;
+  if (known && guard !== undefined && certain(run.environment.get(guard))) return;
+  if (refused.has(source.uri)) return;
+  if (stack.length >= limits.includeDepth) {
+    const cycle = stack.some((file) => file.source === source);
+    for (const file of stack) refused.add(file.source.uri);
+    report(run, {
+      id: cycle ? 'syntax/include-cycle' : 'syntax/include-depth',
+      severity: 'error',
+      place: from,
+      message: cycle
+        ? 'This file includes itself without end. Begin it with #pragma once, or with an include guard.'
+        : `Files include each other more than ${limits.includeDepth} deep.`,
+    });
+    return;
+  }
+  if (++run.inclusions > limits.inclusions) {
+    report(run, {
+      id: 'syntax/include-depth',
+      severity: 'error',
+      place: from,
+      message: `More than ${limits.inclusions} files are included. The rest is not read.`,
+    });
+    return;
+  }
+  sources.set(source.uri, source);
+  noteFileProblems(run, source);
+  stack.push({ source, next: 0, floor: run.chain, lineShift: 0 });
+}
+
+function headerOf(tokens: readonly Token[]): HeaderName | undefined {
+  const first = tokens[0];
+  if (!first) return undefined;
+  if (first.kind === 'header' || first.kind === 'string') {
+    const open = first.text.indexOf(first.kind === 'string' ? '"' : (first.text[0] ?? ''));
+    return { name: first.text.slice(open + 1, -1), quoted: first.text.endsWith('"') };
+  }
+  if (!isPunctuator(first, '<')) return undefined;
+  const close = tokens.findIndex((token) => isPunctuator(token, '>'));
+  if (close < 0) return undefined;
+  const inner = tokens.slice(1, close);
+  return { name: spell(inner), quoted: false };
+}
+
+function lookFor(run: Run, header: HeaderName, from: string, place: Place): Source | undefined {
+  const candidates = includeCandidates(header.name, header.quoted, from, run.includePaths);
+  const { source, absent } = run.reader.find(candidates, from);
+  if (absent.length > 0)
+    run.missing.set(`${place.uri}\n${place.start}\n${header.name}`, { place, candidates: absent });
+  return source;
+}

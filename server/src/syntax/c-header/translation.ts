@@ -1,0 +1,165 @@
+import type { Place } from '../../model/place';
+import type { SyntaxProblem } from '../entry';
+import { type BranchState, type Chain, stateOf } from './branch';
+import type { Arm, Environment, Live, Slot } from './environment';
+import type { ExpansionHost } from './expand';
+import type { LexerOptions } from './lexer';
+import type { DisabledDefinition, ParsedLine } from './lines';
+import type { Definition } from './macro';
+import type { ReadLimits, ReadOptions } from './options';
+import type { Source, Sources } from './sources';
+import type { Home, Token } from './token';
+
+/** One definition met during the translation, before it is known what becomes of it. */
+export interface Draft {
+  readonly home: Home;
+  readonly line: ParsedLine;
+  readonly definition: Definition;
+  readonly disabled?: DisabledDefinition;
+  readonly branch: BranchState;
+  readonly condition?: { readonly place: Place; readonly text: string };
+  readonly undecidedNames: ReadonlySet<string>;
+  readonly live?: Live;
+  readonly arm?: Arm;
+  readonly isGuard: boolean;
+}
+
+export interface Translation {
+  /** Reads on to the next line of plain text that is compiled, or may be; undefined at the end. */
+  nextText(): readonly Token[] | undefined;
+  readonly environment: Environment;
+  readonly drafts: readonly Draft[];
+  readonly problems: readonly SyntaxProblem[];
+  readonly sources: ReadonlyMap<string, Source>;
+  readonly missing: readonly { place: Place; candidates: readonly string[] }[];
+  /** How macros expand in plain text. */
+  readonly textHost: ExpansionHost;
+  report(problem: SyntaxProblem): void;
+}
+
+export interface OpenFile {
+  readonly source: Source;
+  next: number;
+  /** The chain that was open where the file was included. */
+  readonly floor: Chain | undefined;
+  /** What `#line` adds to line numbers. */
+  lineShift: number;
+}
+
+/** A translation while it runs. Each directive has a file of its own that works on this. */
+export interface Run {
+  readonly options: ReadOptions;
+  readonly limits: ReadLimits;
+  readonly lexer: LexerOptions;
+  readonly entries: readonly string[];
+  readonly includePaths: readonly string[];
+  /** Names nothing defines are unknown rather than absent. */
+  readonly openWorld: boolean;
+  /** C23 or C++. */
+  readonly modern: boolean;
+  readonly reader: Sources;
+  readonly environment: Environment;
+  readonly drafts: Draft[];
+  readonly problems: SyntaxProblem[];
+  readonly seenProblems: Set<string>;
+  /** Files read, by URI, in order of first inclusion. */
+  readonly sources: Map<string, Source>;
+  readonly missing: Map<string, { place: Place; candidates: readonly string[] }>;
+  /** Files with `#pragma once`. */
+  readonly once: Set<string>;
+  /** What `#pragma push_macro` keeps. */
+  readonly saved: Map<string, Slot[]>;
+  readonly stack: OpenFile[];
+  /** Files of a cycle, which are not entered again. */
+  readonly refused: Set<string>;
+  chain: Chain | undefined;
+  inclusions: number;
+  counter: number;
+}
+
+/** One directive where it stands. */
+export interface Site {
+  readonly line: ParsedLine;
+  readonly home: Home;
+  readonly file: OpenFile;
+}
+
+/** Each place has a problem of one kind once, however often its file is read. */
+export function report(run: Run, problem: SyntaxProblem): void {
+  const key = `${problem.id}\n${problem.place.uri}\n${problem.place.start}`;
+  if (run.seenProblems.has(key)) return;
+  run.seenProblems.add(key);
+  run.problems.push(problem);
+}
+
+export const placeOf = (home: Home, from: { start: number }, to: { end: number }): Place => ({
+  uri: home.uri,
+  start: home.start + from.start,
+  end: home.start + to.end,
+});
+
+/** The directive without the blanks and comments around it. */
+export function directivePlace(line: ParsedLine, home: Home): Place {
+  const first = line.tokens[0];
+  const last = line.tokens[line.tokens.length - 1];
+  return first && last ? placeOf(home, first, last) : { uri: home.uri, start: home.start, end: home.start };
+}
+
+export const atToken = (token: Token | undefined, fallback: Place): Place =>
+  token?.home ? placeOf(token.home, token, token) : fallback;
+
+/** The line being read. */
+export function here({ stack, entries }: Run): Place {
+  const file = stack[stack.length - 1];
+  const line = file?.source.parsed.lines[file.next - 1];
+  return file && line
+    ? directivePlace(line, { uri: file.source.uri, start: line.line.start })
+    : { uri: entries[0] ?? '', start: 0, end: 0 };
+}
+
+/** What is wrong in an arm that may not be compiled is no more than a warning. */
+export const severityIn = (state: BranchState): 'error' | 'warning' =>
+  state === 'active' ? 'error' : 'warning';
+
+export const severity = (run: Run): 'error' | 'warning' => severityIn(stateOf(run.chain));
+
+/** Faults of the line as text, which every reading of it has. */
+export function noteFaults(run: Run, line: ParsedLine, home: Home): void {
+  for (const fault of line.faults) {
+    report(run, {
+      id: fault.id,
+      severity: stateOf(run.chain) === 'active' ? (fault.severity ?? 'error') : 'warning',
+      place: placeOf(home, fault.token, fault.token),
+      message: fault.message,
+    });
+  }
+}
+
+/** Tokens from index `from` on, which the compiler ignores behind this directive. */
+export function noteExtra(run: Run, line: ParsedLine, home: Home, from: number): void {
+  const extra = line.rest[from];
+  const last = line.rest[line.rest.length - 1];
+  if (!extra || !last) return;
+  report(run, {
+    id: 'syntax/extra-text',
+    severity: 'info',
+    place: placeOf(home, extra, last),
+    message: `The compiler ignores what stands behind this #${line.directive}. Put it into a comment.`,
+  });
+}
+
+export const clipText = (text: string, length = 120): string =>
+  text.length > length ? `${text.slice(0, length - 3)}...` : text;
+
+/** Number of the line, from 1, that `offset` stands on. */
+export function lineNumber(source: Source, offset: number): number {
+  const starts = source.parsed.lineStarts();
+  let low = 0;
+  let high = starts.length;
+  while (high - low > 1) {
+    const middle = (low + high) >> 1;
+    if ((starts[middle] ?? 0) <= offset) low = middle;
+    else high = middle;
+  }
+  return low + 1;
+}
