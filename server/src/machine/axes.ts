@@ -3,15 +3,18 @@ import type { BoardProfile, DriverSocket } from '../board/profile';
 import { derive, type NumberFact } from '../model/fact';
 import { over } from '../model/interval';
 import type { Settings } from '../settings/reading';
+import { fittedDrivers } from './fittedDriver';
 import type { Axis } from './machine';
 import { namesAfter, part } from './part';
 import type { MachineSheet, Motor, SheetAxis, Transmission } from './sheet';
 
 export function assembleAxes(settings: Settings, board?: BoardProfile, sheet?: MachineSheet): Axis[] {
   const names = new Set([...namesAfter(settings, 'axis.'), ...(sheet?.axes.keys() ?? [])]);
-  return [...names].map((axis) => assembleAxis(axis, settings, board, sheet));
+  const fitted = board && { ...board, drivers: fittedDrivers(board, sheet) };
+  return [...names].map((axis) => assembleAxis(axis, settings, fitted, sheet));
 }
 
+/** @param board with what is plugged into its driver sockets */
 function assembleAxis(axis: string, settings: Settings, board?: BoardProfile, sheet?: MachineSheet): Axis {
   const base = part(settings, `axis.${axis}`, axis.toUpperCase());
   const axisSheet = sheet?.axes.get(axis);
@@ -49,9 +52,10 @@ function driversOf(
   board: BoardProfile,
 ): DriverSocket[] {
   const byPin = stepPin === undefined ? undefined : driverOfPin(board, stepPin);
-  const byPlug = (axis?.motors ?? []).flatMap((mounted) => {
-    const driver = mounted.connector && driverByConnector(board, mounted.connector.value);
-    return driver ? [driver] : [];
+  const byPlug = (axis?.motors ?? []).flatMap(({ driver, connector }) => {
+    const socket = driver ?? connector;
+    const found = socket && driverByConnector(board, socket.value);
+    return found ? [found] : [];
   });
   return [...new Set(byPin ? [byPin, ...byPlug] : byPlug)];
 }

@@ -50,6 +50,8 @@ export interface Concept {
   readonly hard?: Span;
   /** Bits of unsigned integer storage, when the firmware's number type is known. */
   readonly storageBits?: number;
+  /** True where firmwares that keep a ring of so many need a power of two; the name map says whether this one does. */
+  readonly oftenPowerOfTwo?: boolean;
   /** Where sound machines lie; common practice unless `usualSource` says otherwise. */
   readonly usual?: Span;
   /** Usual range by kind of axis, where it differs: belt, screw, feed. */

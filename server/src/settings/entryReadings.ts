@@ -29,13 +29,19 @@ export function readEntry(entry: Entry, spec: NameSpec, concepts: ConceptTable):
   const place = entry.valuePlace ?? entry.namePlace;
   return [
     {
-      reading: { concept, entry, value, place, writtenUnit: spec.unit ?? concept.unit },
+      reading: { concept, entry, value, place, ...mannerOf(concept, spec) },
       spec,
       text: entry.valuePlace ? entry.rawText : '',
       editable: isOwnText(entry, concept, spec, entry.rawText, value),
     },
   ];
 }
+
+/** What the name map says of the way this firmware takes the value. */
+const mannerOf = (concept: Concept, spec: NameSpec): Pick<Reading, 'writtenUnit' | 'powerOfTwo'> => ({
+  writtenUnit: spec.unit ?? concept.unit,
+  powerOfTwo: spec.powerOfTwo,
+});
 
 /** The word in the text and those it leads to, in the order of expansion. */
 function wordsOf(entry: Entry): string[] {
@@ -113,7 +119,7 @@ function readItem(
   const value = readValue(concept, spec, written);
   const place = item.place ?? entry.valuePlace ?? entry.namePlace;
   return {
-    reading: { concept, entry, value, place, listIndex, writtenUnit: spec.unit ?? concept.unit },
+    reading: { concept, entry, value, place, listIndex, ...mannerOf(concept, spec) },
     spec,
     text: text ?? '',
     editable: !shared && text !== undefined && isOwnText(entry, concept, spec, text, value),
@@ -184,6 +190,6 @@ function listFault(
   if (!concept) return [];
   const value: ReadingValue = { kind: 'bad', problem: { kind: 'listLength', message, candidates: [] } };
   const place = entry.valuePlace ?? entry.namePlace;
-  const reading: Reading = { concept, entry, value, place, writtenUnit: spec.unit ?? concept.unit };
+  const reading: Reading = { concept, entry, value, place, ...mannerOf(concept, spec) };
   return [{ reading, spec, text: entry.rawText, editable: false, ofList: true }];
 }

@@ -19,6 +19,8 @@ export interface NameSpec {
   readonly definedMeans?: string;
   /** Text in the file that stands for "nothing here" ('none') or for a token. */
   readonly sentinel?: ReadonlyMap<string, string>;
+  /** True when the firmware needs a power of two here, false when it does not; absent when that is not known. */
+  readonly powerOfTwo?: boolean;
   /** Lists with fewer items than concepts: a fault when absent; else the last item counts for the rest, or the rest has none. */
   readonly short?: 'repeatLast' | 'allowed';
   readonly place?: Place;
@@ -137,6 +139,7 @@ function readSpec(
     tokens: textMap(fields.tokens),
     definedMeans,
     sentinel: textMap(fields.sentinel),
+    powerOfTwo: typeof fields.powerOfTwo === 'boolean' ? fields.powerOfTwo : undefined,
     short: short === 'repeatLast' || short === 'allowed' ? short : undefined,
   };
 }

@@ -38,6 +38,8 @@ export interface Reading {
   readonly listIndex?: number;
   /** Unit in which this settings file writes it, when it has one. */
   readonly writtenUnit?: string;
+  /** Whether this firmware needs a power of two here; absent when that is not known. */
+  readonly powerOfTwo?: boolean;
 }
 
 /**

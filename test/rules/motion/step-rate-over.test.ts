@@ -76,6 +76,12 @@ describe('motion/step-rate-over', () => {
   it('halves the rate for steps on both edges', async () => {
     await expectQuiet(rule, `${axis('X', '500')}#define AXIS_X_STEP_EDGES both\n${board()}`);
     await expectFinding(rule, `${axis('X', '760')}#define AXIS_X_STEP_EDGES both\n${board()}`, 'error');
+    // The driver on the sheet wins over the board's.
+    const pins = '#define AXIS_X_STEP_PIN P1\n';
+    const socket = ', "drivers": { "X": { "stepPin": "P1", "family": "drv8825" } }';
+    const plugged = sheet('"drivers": { "X": { "familyFacts": { "bothEdges": true } } }');
+    await expectQuiet(rule, axis('X', '500') + pins + board(table, socket) + plugged);
+    await expectFinding(rule, axis('X', '500') + pins + board(table, socket), 'error');
   });
 
   it('is a warning for a firmware that slows down by itself', async () => {

@@ -64,6 +64,44 @@ describe('names/out-of-range', () => {
     expect(remedies[0]).toMatch(/^ask: .*255/);
   });
 
+  // 2^7 = 128 is the largest power of two in 8 bits.
+  it('sets a power of two where the firmware needs one, and offers it where that is not known', async () => {
+    const map = (needs: boolean) => `
+//- a.names.json
+{ "names": { "AHEAD": { "concept": "motion.plannerDepth", "powerOfTwo": ${needs} } } }
+`;
+    const ahead = (value: string) => `#define AHEAD ${value}\n`;
+    await checkFix(rule, ahead('300') + map(true), ahead('128') + map(true));
+    expect((await ask(rule, ahead('300') + map(false))).remedies).toEqual([
+      'ask: Set AHEAD to the nearest value that works, 255',
+    ]);
+    const { remedies } = await ask(rule, depth('300'));
+    expect(remedies).toEqual([
+      'ask: Set MOTION_PLANNER_DEPTH to the nearest value that works, 255',
+      'ask: Set MOTION_PLANNER_DEPTH to the nearest power of two, which some firmwares need here, 128',
+    ]);
+    expect((await ask(rule, ahead('1') + map(true))).remedies).toEqual([
+      'ask: Set AHEAD to the nearest value that works, 2',
+    ]);
+  });
+
+  it('is an error for another number where the firmware needs a power of two', async () => {
+    const map =
+      '//- a.names.json\n{ "names": { "AHEAD": { "concept": "motion.plannerDepth", "powerOfTwo": true } } }\n';
+    const answers = await expectFinding(
+      rule,
+      `#define AHEAD 48\n${map}`,
+      'error',
+      'no power of two',
+      '32 or 64',
+    );
+    expect(answers.remedies).toHaveLength(2);
+    const near = await expectFinding(rule, `#define AHEAD 200\n${map}`, 'error', 'Nearest: 128.');
+    expect(near.remedies).toEqual(['ask: Set AHEAD to a power of two, 128']);
+    await expectQuiet(rule, `#define AHEAD 64\n${map}`);
+    await expectQuiet(rule, depth('48'));
+  });
+
   it('weakens no guard by edit', async () => {
     const { remedies } = await ask(rule, '#define TOOL_0_MIN_FEED_TEMPERATURE_CELSIUS -5\n');
     expect(remedies.every((text) => text.startsWith('ask: '))).toBe(true);

@@ -79,6 +79,51 @@ describe('names/unit-suspicion', () => {
     await expectFinding(rule, `${text}${board('100 kHz')}${light}`, 'warning');
   });
 
+  // I_pk = V_ref/(g·R_s): 0.9 V/(8·0.1 Ω) = 1.125 A peak = 0.795 A rms. I_pk = V_fs/R_s: 0.32 V/0.22 Ω = 1.455 A peak = 1.029 A rms.
+  const driver = (current: string, more = '') => `
+//- a.board.json
+{ "name": "Example", "drivers": { "X": { "stepPin": "P1", "senseResistor": "0.1 Ω" } } }
+//- a.machine.json
+{
+  "name": "Example",
+  "drivers": { "X": { "family": "own", "familyFacts": { "current": ${current} }${more} } }
+}
+`;
+  const analog = driver('{ "kind": "reference", "gain": 8 }', ', "referenceVoltage": "0.9 V"');
+  const digital = driver(
+    '{ "kind": "bus", "fullScale": ["0.32 V", "0.18 V"] }',
+    ', "senseResistor": "0.22 Ω"',
+  );
+  const current = (value: string) => `#define AXIS_X_STEP_PIN P1\n#define AXIS_X_MOTOR_CURRENT_A ${value}\n`;
+
+  it('sees a peak value where the rms value belongs', async () => {
+    const answers = await expectFinding(
+      rule,
+      current('1.13') + analog,
+      'info',
+      'gives 0.795 A rms',
+      '1.13 A looks like the peak value',
+    );
+    expect(answers.remedies).toEqual(['ask: Write the rms value, 0.795 A']);
+    expect(answers.analysis.findings[0]?.causes).toHaveLength(3);
+    await expectFinding(rule, current('1.45') + digital, 'info', 'full scale is 1.03 A rms');
+    await checkFix(rule, current('1.45') + digital, current('1.03') + digital);
+  });
+
+  it('sees an rms value divided by √2 once more, and raises no current by edit', async () => {
+    const { remedies } = await expectFinding(rule, current('0.562') + analog, 'info', 'once more');
+    expect(remedies).toEqual(['words: Write the rms value, 0.795 A']);
+  });
+
+  it('says nothing of √2 unless the driver formula gives the other value exactly', async () => {
+    for (const value of ['0.795', '0.8', '1.1', '1.15', '0.55'])
+      await expectQuiet(rule, current(value) + analog);
+    // 0.18 V/0.22 Ω = 0.818 A is the peak of the smaller range, and a sound rms value in the larger one.
+    for (const value of ['1.03', '0.818', '1.4']) await expectQuiet(rule, current(value) + digital);
+    await expectQuiet(rule, current('1.13'));
+    await expectQuiet(rule, current('1.13') + driver('{ "kind": "reference", "gain": 8 }'));
+  });
+
   it.each([
     ['a dead branch', `#if 0\n${speed(9000)}#endif\n`],
     ['an undecided branch', `#if ONLY_THE_BUILD_KNOWS\n${speed(9000)}#endif\n`],

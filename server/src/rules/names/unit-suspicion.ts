@@ -1,9 +1,11 @@
+import { peakOf, rmsOf } from '../../physics/stepper';
 import type { Span } from '../../settings/concept';
 import type { Reading } from '../../settings/reading';
 import { formatNumber, formatQuantity, fromSi, type Kind, toSi } from '../../units';
-import { exceeds, inWords, setSetting, weakens } from '../kit';
+import { driverCurrents } from '../driverCurrent';
+import { causesOf, exceeds, inWords, setSetting, weakens } from '../kit';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
-import { speedIsReachable, usualSpan } from '../usual';
+import { axisOf, speedIsReachable, usualSpan } from '../usual';
 
 export default defineRule({
   id: 'names/unit-suspicion',
@@ -11,8 +13,8 @@ export default defineRule({
   what: 'A number is far from usual as written, and usual when read in another unit.',
   why: 'A feed rate in mm/min where mm/s is meant is 60 times too fast.',
   formula:
-    'value outside the usual band while value·k is inside, k ∈ {1/60, 60, 1/1000, 1000, 25.4, 1/25.4} or (x − 32)/1.8',
-  source: 'common practice, no source',
+    "value outside the usual band while value·k is inside, k ∈ {1/60, 60, 1/1000, 1000, 25.4, 1/25.4} or (x − 32)/1.8; k = 1/√2 or √2 where a motor current times k is what the driver's formula gives",
+  source: "bands: common practice, no source; driver formulas: the driver's data sheet",
   severity: ['warning', 'info'],
   textOnly: true,
   bad: [
@@ -31,6 +33,7 @@ export default defineRule({
     for (const reading of context.machine.settings.all) {
       if (reading.entry.state !== 'active' || reading.value.kind !== 'number') continue;
       if (context.machine.settings.undecided(reading.concept.id)) continue;
+      if (checkPeak(context, reading)) continue;
       const usual = usualSpan(context.machine, reading.concept);
       if (usual && reading.value.inUnit > 0) checkReading(context, reading, reading.value.inUnit, usual);
     }
@@ -88,6 +91,55 @@ function checkReading(context: RuleContext, reading: Reading, value: number, usu
     root: reading.place,
     remedies: replacement(context, reading, best),
   });
+}
+
+/** Two currents of three written digits are the same. Common practice. */
+const ALIKE = 0.005;
+const alike = (left: number, right: number): boolean => Math.abs(left / right - 1) < ALIKE;
+
+/**
+ * A peak value where the rms value belongs, or the other way round. The usual band of a motor current is far wider than √2, so the
+ * driver's own formula is the band here: nothing is said unless it gives the other value exactly.
+ */
+function checkPeak(context: RuleContext, reading: Reading): boolean {
+  const { machine } = context;
+  const axis = axisOf(machine, reading.concept);
+  const set = siOf(reading);
+  if (!axis || !(set > 0) || reading.concept.id !== `${axis.id}.motorCurrent`) return false;
+  const given = driverCurrents(machine, axis);
+  // A driver with several ranges may be set to anything up to its largest one.
+  const most = Math.max(...given.map(({ peak }) => rmsOf(peak)));
+  const found = given.find(({ peak, kind }) =>
+    kind === 'reference'
+      ? alike(set, peak) || alike(peakOf(set), rmsOf(peak))
+      : rmsOf(peak) === most && alike(set, peak),
+  );
+  if (!found) return false;
+  const [rms, peak] = [rmsOf(found.peak), found.peak].map((si) =>
+    formatQuantity(si, 'current', { digits: 3 }),
+  );
+  const gives =
+    found.kind === 'reference'
+      ? `The reference voltage of this driver gives ${rms} rms, ${peak} peak`
+      : `This driver's full scale is ${rms} rms, ${peak} peak`;
+  const said = formatQuantity(set, 'current', { digits: 3 });
+  const looks = alike(set, found.peak)
+    ? `${said} looks like the peak value, where the rms value belongs`
+    : `${said} looks like an rms value that was divided by √2 once more`;
+  const title = `Write the rms value, ${rms}`;
+  const to = { kind: 'number', si: rmsOf(found.peak), inUnit: rmsOf(found.peak) } as const;
+  context.report({
+    severity: 'info',
+    place: reading.place,
+    message: `${gives}. ${looks}.`,
+    concept: reading.concept.id,
+    root: reading.place,
+    causes: causesOf(context, reading.place, found.facts),
+    remedies: weakens(reading.concept, reading.value, to)
+      ? [inWords(title)]
+      : setSetting(context, reading, { si: rmsOf(found.peak), digits: 3 }, { title }),
+  });
+  return true;
 }
 
 const siOf = ({ value }: Reading): number => (value.kind === 'number' ? value.si : Number.NaN);
