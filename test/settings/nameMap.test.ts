@@ -99,6 +99,7 @@ describe('lists', () => {
         kind: 'listLength',
         message: 'This list has 3 values, 4 are expected. Nothing is left for: Feed axis 0 steps per mm.',
         candidates: [],
+        missing: ['axis.e0.stepsPerMm'],
       },
     ]);
   });

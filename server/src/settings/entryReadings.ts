@@ -188,7 +188,11 @@ function listFault(
   const ids = [...spec.concepts.slice(given), ...spec.concepts.toReversed()];
   const concept = ids.map((id) => concepts.get(id)).find((found) => found !== undefined);
   if (!concept) return [];
-  const value: ReadingValue = { kind: 'bad', problem: { kind: 'listLength', message, candidates: [] } };
+  const missing = spec.concepts.slice(given).filter((id) => concepts.has(id));
+  const value: ReadingValue = {
+    kind: 'bad',
+    problem: { kind: 'listLength', message, candidates: [], missing },
+  };
   const place = entry.valuePlace ?? entry.namePlace;
   const reading: Reading = { concept, entry, value, place, ...mannerOf(concept, spec) };
   return [{ reading, spec, text: entry.rawText, editable: false, ofList: true }];

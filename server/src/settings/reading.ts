@@ -10,6 +10,8 @@ export interface BadValue {
   readonly message: string;
   /** Values that would be legal, nearest first, spelled as this settings file spells them. */
   readonly candidates: readonly string[];
+  /** For a list that is too short: the concepts that get nothing, in the order of the list. */
+  readonly missing?: readonly string[];
 }
 
 export type ReadingValue =
