@@ -200,4 +200,52 @@ describe('pins/double-use', () => {
     const text = (pin: string) => define({ AXIS_Z_ENABLE_PIN: pin, BED_HEATER_PIN: 'P1' }) + pins;
     await checkFix(rule, text('P1'), text('P9'), 'which the board has for it');
   });
+
+  const ports = board(
+    '"pins": { "P2": { "shareable": true } }, "uarts": [{ "port": 0, "receivePin": "P0", "transmitPin": "P1" }, { "port": 1, "receivePin": "P2", "transmitPin": "P3" }]',
+  );
+
+  it('counts the lines of a serial port in use', async () => {
+    const host = { LINK_HOST_PORT: 0 };
+    const fan = await expectFinding(
+      rule,
+      define({ ...host, FAN_PART_PIN: 'p1' }) + ports,
+      'error',
+      'P1 is the transmit line of serial port 0, which the host link uses, and also switches the part fan.',
+      'follow every byte',
+    );
+    expect(fan.analysis.findings[0]?.causes.map(({ message }) => message)).toEqual([
+      'port of the host link',
+      'transmit line of port 0',
+    ]);
+    await expectFinding(
+      rule,
+      define({ ...host, FAN_PART_PIN: 'P0' }) + ports,
+      'error',
+      'Nothing can be received while this pin is driven.',
+    );
+    await expectFinding(
+      rule,
+      define({ ...host, ENDSTOP_X_LOW_PIN: 'P0' }) + ports,
+      'error',
+      'It would read the bytes of the port.',
+    );
+    const heater = await expectFinding(rule, define({ ...host, BED_HEATER_PIN: 'P1' }) + ports, 'error');
+    expect(heater.analysis.findings[0]?.caution).toContain('Keep it unplugged');
+    await expectFinding(
+      rule,
+      define({ AXIS_X_DRIVER_PORT: 0, AXIS_Y_DRIVER_PORT: 0, FAN_PART_PIN: 'P1' }) + ports,
+      'error',
+      'the X driver and the Y driver use',
+    );
+  });
+
+  it.each([
+    ['a port nobody uses', { LINK_HOST_PORT: 0, FAN_PART_PIN: 'P3' }],
+    ['no port at all', { FAN_PART_PIN: 'P1' }],
+    ['a line that the board says can be shared', { LINK_HOST_PORT: 1, FAN_PART_PIN: 'P2' }],
+    ["a driver's own wire", { AXIS_X_DRIVER_PORT: 0, AXIS_X_DRIVER_UART_PIN: 'P1' }],
+  ])('is silent about %s', async (_, settings) => {
+    await expectQuiet(rule, define(settings) + ports);
+  });
 });

@@ -1,15 +1,14 @@
 import { findPin } from '../../board/find';
 import type { Axis, Machine, PinUse } from '../../machine/machine';
-import type { Fact } from '../../model/fact';
-import type { Reading } from '../../settings/reading';
 import { capitalised, inWords, listed, setSetting } from '../kit';
 import { type Cause, defineRule, type Remedy, type RuleContext, type Severity } from '../rule';
+import { portUsers, type SerialLine, serialLines } from '../serialPorts';
 import { actionOf, deviceWords, isHeater, isSamePin, madeForPins, wiredSockets } from '../wiring';
 
 export default defineRule({
   id: 'pins/double-use',
   title: 'One pin, two uses',
-  what: 'Two functions use the same pin, serial port or bus address.',
+  what: 'Two functions use the same pin, serial port or bus address; the lines of a serial port in use count too.',
   why: 'Whatever one of them does happens to the other too.',
   formula: 'users grouped by pin, port, or address on one wire; more than one user that cannot share',
   source: 'exact comparison; which functions can share: common practice',
@@ -25,6 +24,13 @@ export default defineRule({
     #define AXIS_Y_ENABLE_PIN P8
                               ^^ pins/double-use: share
     `,
+    `
+    #define LINK_HOST_PORT 0
+    #define FAN_PART_PIN P1
+                         ^^ pins/double-use: transmit line of serial port 0
+    //- a.board.json
+    { "name": "Example board", "uarts": [{ "port": 0, "receivePin": "P0", "transmitPin": "P1" }] }
+    `,
   ],
   good: [
     `
@@ -37,9 +43,13 @@ export default defineRule({
   check(context) {
     for (const users of usersOfPins(context.machine)) reportPin(context, users);
     reportPorts(context);
+    for (const line of serialLines(context.machine)) reportLine(context, line);
     reportAddresses(context);
   },
 });
+
+const CAUTION =
+  'A heater that something else switches heats without control. Keep it unplugged until this is clear.';
 
 function usersOfPins(machine: Machine): PinUse[][] {
   const groups: PinUse[][] = [];
@@ -89,9 +99,7 @@ function reportPin(context: RuleContext, users: readonly PinUse[]): void {
       ...moves(context, users),
       inWords(`Take ${last.pin} away from ${listed(users.map(deviceWords), 'or')}`),
     ],
-    caution: heater
-      ? 'A heater that something else switches heats without control. Keep it unplugged until this is clear.'
-      : undefined,
+    caution: heater ? CAUTION : undefined,
   });
 }
 
@@ -212,28 +220,6 @@ function freeSockets(machine: Machine, use: PinUse): { pin: string; socket: stri
   );
 }
 
-interface PortUser {
-  readonly reading: Reading;
-  readonly port: number;
-  readonly title: string;
-  readonly driver: boolean;
-}
-
-function portUsers({ links, axes }: Machine): PortUser[] {
-  const user = (
-    reading: Reading | undefined,
-    fact: Fact<{ nom: number }> | undefined,
-    title: string,
-    driver: boolean,
-  ) => (reading && fact ? [{ reading, port: fact.value.nom, title, driver }] : []);
-  return [
-    ...links.flatMap((link) => user(link.reading('port'), link.number('port'), link.title, false)),
-    ...axes.flatMap((axis) =>
-      user(axis.reading('driverPort'), axis.number('driverPort'), `the ${axis.title} driver`, true),
-    ),
-  ];
-}
-
 /** A link owns its port; drivers may share one among themselves. */
 function reportPorts(context: RuleContext): void {
   const users = portUsers(context.machine);
@@ -253,6 +239,34 @@ function reportPorts(context: RuleContext): void {
       remedies: [inWords('Give each of them a port of its own')],
     });
   }
+}
+
+/** A pin of a serial port that is in use, given to something else. */
+function reportLine(context: RuleContext, { use, users, uart, signal, pin }: SerialLine): void {
+  const port = uart.port.value;
+  const line = signal === 'receive' ? 'receive line' : 'transmit line';
+  const reads = use.reading.concept.pin?.direction === 'in';
+  const effect = reads
+    ? 'It would read the bytes of the port.'
+    : signal === 'receive'
+      ? 'Nothing can be received while this pin is driven.'
+      : `It would follow every byte that is sent.`;
+  context.report({
+    severity: 'error',
+    place: use.reading.place,
+    message: `${use.pin} is the ${line} of serial port ${port}, which ${listed(users.map(({ title }) => title))} ${users.length > 1 ? 'use' : 'uses'}, and also ${actionOf(use)}. ${effect}`,
+    concept: use.reading.concept.id,
+    root: use.reading.place,
+    causes: [
+      ...users.map(({ reading, title }): Cause => ({ place: reading.place, message: `port of ${title}` })),
+      ...context.cause(pin, `${line} of port ${port}`),
+    ],
+    remedies: [
+      ...moves(context, [use]),
+      inWords(`Take ${use.pin} away from ${deviceWords(use)}, or choose another port`),
+    ],
+    caution: isHeater(use) ? CAUTION : undefined,
+  });
 }
 
 /** Two drivers with one address on one wire. */
