@@ -83,7 +83,7 @@ describe('pins', () => {
   it('those that parts name are led out; keys are in capitals', () =>
     expect([...(pins?.keys() ?? [])]).toEqual(['D2', 'PA8']));
   it('have the facts of the chip', () => {
-    // ST STM32F103 data sheet, pin definitions: PA8 is TIM1_CH1 and stands 5 V (from memory).
+    // ST open pin data, STM32F103R(8-B)Tx.xml: PA8 is TIM1_CH1; DS5319 Rev 20, table 5: it stands 5 V.
     expect(pins?.get('PA8')).toMatchObject({
       name: 'pa8',
       timer: { value: 'TIM1' },
@@ -99,6 +99,14 @@ describe('pins', () => {
       timer: { value: 'TIM2' },
       vMax: { value: { nom: 3.6 }, quality: 'stated' },
     });
+  });
+  it("a pin's own pulls, where they differ from the chip's", () => {
+    const f407 = load('"chip": "stm32f407", "connectors": {"J1": {"pin": "PB12"}, "J2": {"pin": "PB13"}}')
+      .profile?.pins;
+    // ST DocID 022152 Rev 2, table 44: 8 to 15 kΩ at PA10 and PB12, 30 to 50 kΩ elsewhere.
+    expect(f407?.get('PB12')?.pullUp?.value).toMatchObject({ lo: 8e3, nom: 11e3, hi: 15e3 });
+    expect(f407?.get('PB12')?.pullDown?.value).toMatchObject({ lo: 8e3, nom: 11e3, hi: 15e3 });
+    expect(f407?.get('PB13')?.pullUp?.value).toMatchObject({ lo: 30e3, nom: 40e3, hi: 50e3 });
   });
   it('a pin that neither chip nor profile has', () => {
     const { problems } = load('"chip": "stm32f103", "connectors": {"J1": {"pin": "PA88"}}');

@@ -45,8 +45,8 @@ function merged(pin: BoardPin, chipPin: ChipPin | undefined, chip: Chip | undefi
     resetState: pin.resetState ?? own(chipPin?.resetState, 'state at reset') ?? chip?.resetState,
     reservedFor: pin.reservedFor ?? own(chipPin?.reservedFor, 'use'),
     pulls: pin.pulls ?? own(chipPin?.pulls ?? chip?.pulls, 'pulls'),
-    pullUp: pin.pullUp ?? chip?.pullUp,
-    pullDown: pin.pullDown ?? chip?.pullDown,
+    pullUp: pin.pullUp ?? chipPin?.pullUp ?? chip?.pullUp,
+    pullDown: pin.pullDown ?? chipPin?.pullDown ?? chip?.pullDown,
     vMax: pin.vMax ?? (tolerant5V?.value ? chip?.tolerantPinMax : undefined) ?? chip?.pinMax,
     injectionMax: pin.injectionMax ?? chip?.injectionMax,
   };

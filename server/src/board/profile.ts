@@ -119,6 +119,9 @@ export interface ChipPin {
   readonly resetState?: ResetState;
   readonly reservedFor?: ReservedUse;
   readonly pulls?: readonly Pull[];
+  /** Ω, where they differ from the chip's. */
+  readonly pullUp?: NumberFact;
+  readonly pullDown?: NumberFact;
 }
 
 export interface UartGenerator {

@@ -54,6 +54,20 @@ describe('pins/lacks-capability', () => {
     );
   });
 
+  // ST open pin data, STM32F407V(E-G)Tx.xml and STM32F103R(8-B)Tx.xml: outputs of timers, remapped ones too.
+  it.each([
+    ['stm32f407', 'PB6', undefined],
+    ['stm32f407', 'PD0', 'warning'],
+    ['stm32f103', 'PC6', undefined],
+    ['stm32f103', 'PC10', 'warning'],
+  ])('%s: a heater at 1 kHz on %s gives %s', async (chip, pin, severity) => {
+    const { findings } = await ask(
+      rule,
+      `#define BED_HEATER_PIN ${pin}\n#define BED_HEATER_PWM_FREQUENCY_HZ 1000\n//- a.board.json\n{ "name": "Example", "chip": "${chip}", "pins": { "${pin}": {} } }\n`,
+    );
+    expect(findings.map((text) => text.split(':')[0])).toEqual(severity ? [severity] : []);
+  });
+
   it('finds the same in other units, and takes the limit of the firmware', async () => {
     const map =
       '//- a.names.json\n{ "names": { "BED_KHZ": { "concept": "bed.heater.pwmFrequency", "unit": "kHz" } } }\n';
