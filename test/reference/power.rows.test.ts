@@ -226,7 +226,7 @@ const metals = shipped('materials/metals.json').materials as Record<
 checkRows('thermal', [
   { id: /^thermal\.cp\.al$/, compute: () => quantity(metals.aluminium?.specificHeat, 'specificHeat').nom },
   { id: /^thermal\.cp\.steel$/, compute: () => quantity(metals.steel?.specificHeat, 'specificHeat').nom },
-  { id: /^thermal\.cp\.glass$/, compute: () => materials['soda-lime glass']?.specificHeat },
+  { id: /^thermal\.cp\.glass$/, compute: () => quantity(metals.glass?.specificHeat, 'specificHeat').nom },
   { id: /^thermal\.cp\.boro$/, compute: () => materials['borosilicate glass']?.specificHeat },
   { id: /^thermal\.rho\.al$/, compute: () => quantity(metals.aluminium?.density, 'density').nom },
   {
