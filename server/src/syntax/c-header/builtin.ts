@@ -24,6 +24,12 @@ function builtin(run: Run, name: string, at: Token | undefined): readonly Token[
   return number(lineNumber(source, home.start + at.start) + (file?.source === source ? file.lineShift : 0));
 }
 
+const answersOf = (
+  { options: { answers } }: Run,
+  name: string,
+): Readonly<Record<string, number>> | undefined =>
+  answers && Object.hasOwn(answers, name) ? answers[name] : undefined;
+
 /** How macros expand at the point the run has reached; problems without a place of their own go to `fallback`. */
 export const expansionHost = (
   run: Run,
@@ -32,6 +38,7 @@ export const expansionHost = (
 ): ExpansionHost => ({
   lookup: (name) => certain(run.environment.get(name))?.macro,
   builtin: (name, at) => builtin(run, name, at),
+  answers: (name) => answersOf(run, name),
   lexer: run.lexer,
   limits: run.limits,
   problem(id, at, message) {
@@ -42,7 +49,9 @@ export const expansionHost = (
 
 /** What a condition learns about a name. */
 export function standing(run: Run, name: string): Standing {
-  if (BUILTIN.has(name)) return { kind: 'defined' };
+  if (BUILTIN.has(name) || name === '__has_include' || name === '__has_include_next')
+    return { kind: 'defined' };
+  if (answersOf(run, name)) return { kind: 'defined' };
   const slot = run.environment.get(name);
   if (slot.undecided) return { kind: 'undecided', names: slot.undecided };
   return { kind: slot.definitions.length > 0 ? 'defined' : 'absent' };

@@ -147,7 +147,6 @@ function definedOperator(cursor: Cursor, host: ConditionHost, at: Token): Value 
     }
     cursor.at++;
   }
-  if (name.text === '__has_include') return truth(true);
   const standing = host.standing(name.text);
   if (standing.kind === 'undecided') return { kind: 'unknown', names: standing.names };
   return truth(standing.kind === 'defined');

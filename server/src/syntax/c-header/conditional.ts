@@ -134,7 +134,7 @@ function verdictOf(run: Run, site: Site): Verdict {
   }
 }
 
-function judge(run: Run, { line, home }: Site): Verdict {
+function judge(run: Run, { line, home, file }: Site): Verdict {
   const { options, openWorld } = run;
   const tokens = line.rest.map((token) => withHome(token, home));
   const fallback = directivePlace(line, home);
@@ -153,7 +153,8 @@ function judge(run: Run, { line, home }: Site): Verdict {
   if (failure !== undefined && openWorld) return { kind: 'fault', message: failure };
   const verdict = evaluateCondition(expanded, {
     standing: (name) => standing(run, name),
-    hasInclude: (spelling) => hasInclude(run, spelling, home.uri, fallback),
+    hasInclude: (spelling, operator) =>
+      hasInclude(run, spelling, file, fallback, operator.text === '__has_include_next'),
     booleans: run.modern || openWorld,
     wordOperators: options.language === 'c++',
   });
@@ -181,7 +182,6 @@ function judgeName(run: Run, { line, home }: Site, wanted: boolean): Verdict {
     return { kind: 'fault', message };
   }
   noteExtra(run, line, home, 1);
-  if (name.text === '__has_include') return { kind: 'decided', value: wanted };
   const known = standing(run, name.text);
   if (known.kind === 'undecided') return { kind: 'undecided', names: known.names };
   return { kind: 'decided', value: (known.kind === 'defined') === wanted };

@@ -17,6 +17,8 @@ export interface ExpansionHost {
   lookup(name: string): Macro | undefined;
   /** Replacement of a name the translator itself defines, such as `__LINE__`. */
   builtin?(name: string, at: Token | undefined): readonly Token[] | undefined;
+  /** The compiler's answers to `name(operand)` by operand, when the name is such a question. */
+  answers?(name: string): Readonly<Record<string, number>> | undefined;
   /** Called once for each macro that was replaced. */
   used?(macro: Macro): void;
   problem?(id: string, at: Token | undefined, message: string): void;
@@ -162,6 +164,18 @@ function run(more: () => readonly Token[] | undefined, state: State, depth: numb
     return undefined;
   };
 
+  /** Reads up to the `)` that closes a question to the compiler; the operand is no macro's name. */
+  const readOperand = (): string | undefined => {
+    let text = '';
+    for (let level = 1; ; ) {
+      const token = read();
+      if (!token) return undefined;
+      if (isPunctuator(token, '(')) level++;
+      if (isPunctuator(token, ')') && --level === 0) return text;
+      text += token.text;
+    }
+  };
+
   const expandArgument = (tokens: readonly Token[]): Token[] => {
     const result: Token[] = [];
     if (depth >= state.limits.depth) {
@@ -210,6 +224,14 @@ function run(more: () => readonly Token[] | undefined, state: State, depth: numb
       if (open) out.push(open);
       const operand = readIf((next) => next.kind === 'identifier');
       if (operand) out.push(painted(operand));
+      continue;
+    }
+    const answers = host.answers?.(token.text);
+    if (answers) {
+      const asked = readIf((next) => isPunctuator(next, '(')) && readOperand();
+      const known = asked !== undefined && Object.hasOwn(answers, asked) ? answers[asked] : 0;
+      if (asked === undefined) out.push(token);
+      else out.push(makeToken('number', String(known), 0, 0, token.space));
       continue;
     }
     if (host.condition && token.text.startsWith('__has_')) {

@@ -8,7 +8,15 @@ import { clip } from './macro';
 import { parseString } from './number';
 import { includeCandidates, type Source } from './sources';
 import { isPunctuator, settle, spell, type Token, withHome } from './token';
-import { directivePlace, noteExtra, placeOf, type Run, report, type Site } from './translation';
+import {
+  directivePlace,
+  noteExtra,
+  type OpenFile,
+  placeOf,
+  type Run,
+  report,
+  type Site,
+} from './translation';
 
 interface HeaderName {
   readonly name: string;
@@ -16,7 +24,7 @@ interface HeaderName {
 }
 
 /** `#include` and its like (6.10.2). */
-export function include(run: Run, { line, home }: Site): void {
+export function include(run: Run, { line, home, file }: Site): void {
   const place = directivePlace(line, home);
   const isPlain = line.rest[0]?.kind === 'header';
   let tokens: readonly Token[] = line.rest;
@@ -47,8 +55,8 @@ export function include(run: Run, { line, home }: Site): void {
     return;
   }
   if (isPlain) noteExtra(run, line, home, 1);
-  const source = lookFor(run, header, home.uri, namePlace);
-  if (!source) {
+  const found = lookFor(run, header, file, namePlace, line.directive === 'include_next');
+  if (!found) {
     if (header.quoted && stateOf(run.chain) === 'active') {
       report(run, {
         id: 'syntax/missing-include',
@@ -59,20 +67,26 @@ export function include(run: Run, { line, home }: Site): void {
     }
     return;
   }
-  if (line.directive === 'import') run.once.add(source.uri);
-  openFile(run, source, namePlace, line.directive === 'import');
+  if (line.directive === 'import') run.once.add(found.source.uri);
+  openFile(run, found.source, namePlace, line.directive === 'import', found.searchNext);
 }
 
 /** Whether `__has_include(spelling)` holds (C23 6.10.1); undefined when only the build knows. */
-export function hasInclude(run: Run, spelling: string, from: string, place: Place): boolean | undefined {
+export function hasInclude(
+  run: Run,
+  spelling: string,
+  from: OpenFile,
+  place: Place,
+  next: boolean,
+): boolean | undefined {
   const quoted = spelling.endsWith('"');
   const name = quoted ? (parseString(spelling) ?? spelling.slice(1, -1)) : spelling.slice(1, -1);
-  if (lookFor(run, { name, quoted }, from, place)) return true;
+  if (lookFor(run, { name, quoted }, from, place, next)) return true;
   return quoted || !run.openWorld ? false : undefined;
 }
 
 /** Puts a file on top of the stack, unless it has been read and says that once is enough. */
-export function openFile(run: Run, source: Source, from: Place, first: boolean): void {
+export function openFile(run: Run, source: Source, from: Place, first: boolean, searchNext = 0): void {
   const { sources, once, refused, stack, limits } = run;
   const known = sources.has(source.uri);
   if (once.has(source.uri) && known) return;
@@ -104,7 +118,7 @@ export function openFile(run: Run, source: Source, from: Place, first: boolean):
   }
   sources.set(source.uri, source);
   noteFileProblems(run, source);
-  stack.push({ source, next: 0, floor: run.chain, lineShift: 0 });
+  stack.push({ source, next: 0, floor: run.chain, lineShift: 0, searchNext });
 }
 
 function headerOf(tokens: readonly Token[]): HeaderName | undefined {
@@ -121,10 +135,39 @@ function headerOf(tokens: readonly Token[]): HeaderName | undefined {
   return { name: spell(inner), quoted: false };
 }
 
-function lookFor(run: Run, header: HeaderName, from: string, place: Place): Source | undefined {
-  const candidates = includeCandidates(header.name, header.quoted, from, run.includePaths);
-  const { source, absent } = run.reader.find(candidates, from);
+interface Found {
+  readonly source: Source;
+  /** Where `#include_next` in this file goes on along the include paths. */
+  readonly searchNext: number;
+}
+
+/**
+ * `next` looks along the include paths behind the folder in which the including file was found, as `#include_next` does
+ * (GNU and clang); a file that was not found along them looks from their start.
+ */
+function lookFor(
+  run: Run,
+  { name, quoted }: HeaderName,
+  file: OpenFile,
+  place: Place,
+  next: boolean,
+): Found | undefined {
+  const from = file.source.uri;
+  const follows = next && run.stack.length > 1;
+  const absent: string[] = [];
+  const found = (candidates: readonly string[]): Source | undefined => {
+    const { source, absent: tried } = run.reader.find(candidates, from);
+    absent.push(...tried);
+    return source;
+  };
+  let result: Found | undefined;
+  const beside = quoted && !follows ? found(includeCandidates(name, true, from, [])) : undefined;
+  if (beside) result = { source: beside, searchNext: 0 };
+  for (let at = follows ? file.searchNext : 0; !result && at < run.includePaths.length; at++) {
+    const source = found(includeCandidates(name, false, from, run.includePaths.slice(at, at + 1)));
+    if (source) result = { source, searchNext: at + 1 };
+  }
   if (absent.length > 0)
-    run.missing.set(`${place.uri}\n${place.start}\n${header.name}`, { place, candidates: absent });
-  return source;
+    run.missing.set(`${place.uri}\n${place.start}\n${name}`, { place, candidates: [...new Set(absent)] });
+  return result;
 }

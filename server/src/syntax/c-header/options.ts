@@ -45,6 +45,11 @@ export interface ReadOptions {
   readonly includePaths?: readonly string[];
   /** Names the compiler itself defines; they are not part of the table of macros. */
   readonly predefined?: Readonly<Record<string, string>>;
+  /**
+   * Answers of the compiler to questions such as `__has_attribute(unused)`: by name of the operator, then by operand; an
+   * operand without an answer has 0. Operators that are not here are names like any other.
+   */
+  readonly answers?: Readonly<Record<string, Readonly<Record<string, number>>>>;
   /** What a name that nothing defines counts as in a condition. A compiler takes it as `absent`. Default `undecided`. */
   readonly unknownNames?: 'undecided' | 'absent';
   /** Default `c23`; decides over `true` in conditions, digit separators and word operators. */

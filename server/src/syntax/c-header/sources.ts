@@ -73,6 +73,8 @@ export function includeCandidates(
   includePaths: readonly string[],
 ): string[] {
   if (name === '' || name.includes('\0')) return [];
+  const absolute = name.startsWith('/') || /^[A-Za-z]:[\\/]/.test(name);
+  if (absolute) return [join(parse(from) ?? URI.file('/'), name)].filter((uri) => uri !== undefined);
   const folders: URI[] = [];
   const beside = parse(from);
   if (quoted && beside) folders.push(Utils.dirname(beside));

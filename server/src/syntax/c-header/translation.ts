@@ -42,6 +42,8 @@ export interface OpenFile {
   next: number;
   /** The chain that was open where the file was included. */
   readonly floor: Chain | undefined;
+  /** Index of the include path at which `#include_next` goes on. */
+  readonly searchNext: number;
   /** What `#line` adds to line numbers. */
   lineShift: number;
 }
