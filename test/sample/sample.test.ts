@@ -73,7 +73,7 @@ const PLANTED: readonly Planted[] = [
     rule: 'names/redefined',
     severity: 'error',
     line: 'heat.h: #define BED_MAX_TEMPERATURE_CELSIUS 100',
-    says: '90 °C first, 100 °C here',
+    says: '100 °C on line',
   },
   {
     rule: 'names/unknown-setting',

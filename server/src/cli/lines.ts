@@ -1,3 +1,4 @@
+import { lastAtOrBefore, lineStarts } from '../model/lines';
 import type { Place } from '../model/place';
 
 export interface LineColumn {
@@ -5,17 +6,6 @@ export interface LineColumn {
   readonly line: number;
   /** From 1, in UTF-16 units, a tab counting as one: what editors call the column. */
   readonly column: number;
-}
-
-/** Offsets at which the lines of a text begin. A line ends with LF, CR LF or CR, as in editors. */
-export function lineStarts(text: string): readonly number[] {
-  const starts = [0];
-  for (let at = 0; at < text.length; at++) {
-    const unit = text.charCodeAt(at);
-    if (unit === 13 && text.charCodeAt(at + 1) === 10) continue;
-    if (unit === 10 || unit === 13) starts.push(at + 1);
-  }
-  return starts;
 }
 
 /** Looks up lines in the texts of one analysis; each text is scanned once. */
@@ -54,15 +44,4 @@ export class LineTable {
     this.starts.set(uri, starts);
     return starts;
   }
-}
-
-function lastAtOrBefore(starts: readonly number[], offset: number): number {
-  let low = 0;
-  let high = starts.length - 1;
-  while (low < high) {
-    const middle = (low + high + 1) >> 1;
-    if (starts[middle]! <= offset) low = middle;
-    else high = middle - 1;
-  }
-  return low;
 }

@@ -1,5 +1,6 @@
 import type { BoardProfile } from '../board/profile';
 import type { Fact } from '../model/fact';
+import type { LineOf } from '../model/lines';
 import type { Settings } from '../settings/reading';
 import type { SettingsText } from '../syntax/entry';
 import { assembleAxes } from './axes';
@@ -17,10 +18,12 @@ export function assembleMachine(
   text: SettingsText,
   board?: BoardProfile,
   sheet?: MachineSheet,
+  lineOf: LineOf = () => undefined,
 ): Machine {
   return {
     settings,
     text,
+    lineOf,
     board,
     sheet,
     kinematics: kinematicsOf(settings, sheet),

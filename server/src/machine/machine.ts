@@ -1,5 +1,6 @@
 import type { BoardPin, BoardProfile, Connector, DriverSocket, Output, Uart } from '../board/profile';
 import type { Fact, NumberFact } from '../model/fact';
+import type { LineOf } from '../model/lines';
 import type { Reading, Settings } from '../settings/reading';
 import type { SettingsText } from '../syntax/entry';
 import type { SensorCurve } from './curves';
@@ -23,6 +24,7 @@ export interface Machine {
   readonly settings: Settings;
   /** The settings' own text, for rules about names and definitions. */
   readonly text: SettingsText;
+  readonly lineOf: LineOf;
   readonly board?: BoardProfile;
   readonly sheet?: MachineSheet;
   readonly kinematics?: Fact<'cartesian' | 'coupledBelts' | 'delta'>;

@@ -1,4 +1,5 @@
-/** A stretch of one file, in UTF-16 offsets. Only `lsp/` and `cli/` turn offsets into lines and columns. */
+/** A stretch of one file, in UTF-16 offsets. Only `lsp/` and `cli/` turn offsets into lines and columns; a rule may name a line in a
+ * message, to tell two places apart. */
 export interface Place {
   readonly uri: string;
   readonly start: number;

@@ -4,6 +4,7 @@ import { assembleMachine } from '../machine/assemble';
 import { loadMachine } from '../machine/load';
 import { checkReferences } from '../machine/references';
 import type { MachineSheet } from '../machine/sheet';
+import { lineFinder } from '../model/lines';
 import type { Place } from '../model/place';
 import { rules as allRules, ruleById } from '../rules';
 import { groupByRoot } from '../rules/group';
@@ -136,7 +137,7 @@ async function finish(parts: Parts): Promise<Analysis> {
   const { files, snapshot, settings, board, sheet, pause } = parts;
   const readings = interpret(settings, parts.maps, CONCEPTS);
   await pause();
-  const machine = assembleMachine(readings, settings, board, sheet);
+  const machine = assembleMachine(readings, settings, board, sheet, lineFinder(snapshot.texts));
   const results = await runRules(parts.rules, machine, pause);
   // A setting that is defined twice is for `names/redefined`, which knows its meaning.
   const judged = new Set(readings.all.map(({ entry }) => placeKey(entry.namePlace)));

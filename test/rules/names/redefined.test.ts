@@ -12,7 +12,7 @@ describe('names/redefined', () => {
       rule,
       bed('110') + bed('130'),
       'error',
-      '110 °C first, 130 °C here',
+      '110 °C on line 1 and 130 °C on line 2',
       'stops or keeps the last one',
     );
   });
@@ -23,13 +23,28 @@ describe('names/redefined', () => {
       bed('110') + bed('120') + bed('130'),
       'error',
       '3 times',
-      '120 °C then',
+      '110 °C on line 1, 120 °C on line 2 and 130 °C on line 3',
     );
     expect(answers.analysis.findings[0]?.causes).toHaveLength(2);
   });
 
+  it('names the file of a line that is in another one', async () => {
+    await expectFinding(
+      rule,
+      `// both\n#include "bed.h"\n${bed('130')}//- bed.h\n${bed('110')}//- fettle.json\n{ "settings": ["settings.h"] }\n`,
+      'error',
+      '110 °C on line 1 of bed.h and 130 °C on line 3.',
+    );
+  });
+
   it('is a hint when they are equal, and says when the compiler still complains', async () => {
-    await expectFinding(rule, bed('110') + bed('110'), 'hint', 'to the same value', 'allowed');
+    await expectFinding(
+      rule,
+      bed('110') + bed('110'),
+      'hint',
+      'to the same value, on lines 1 and 2',
+      'allowed',
+    );
     await expectFinding(rule, bed('110') + bed('110.0'), 'hint', 'compiler still complains');
   });
 

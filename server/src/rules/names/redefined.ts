@@ -1,3 +1,4 @@
+import type { Place } from '../../model/place';
 import type { Reading } from '../../settings/reading';
 import type { Entry, SettingValue } from '../../syntax/entry';
 import { capitalised, inWords, listed, remedy, valueText, weakens } from '../kit';
@@ -16,7 +17,7 @@ export default defineRule({
     `
     #define BED_MAX_TEMPERATURE_CELSIUS 110
     #define BED_MAX_TEMPERATURE_CELSIUS 130
-                                        ^^^ names/redefined: 110 °C first, 130 °C here
+                                        ^^^ names/redefined: 110 °C on line 1 and 130 °C on line 2
     `,
   ],
   good: [
@@ -85,13 +86,17 @@ function reportChain(
   const own = readings.get(last) ?? [];
   const equal = earlier.every((entry) => sameValue(entry, last, readings));
   const purpose = earlier.every(meant);
-  const words = chain.map((entry) => describe(entry, readings));
+  const words = valuesByLine(
+    context,
+    chain.map((entry) => ({ words: describe(entry, readings), place: entry.place })),
+  );
+  const now = describe(last, readings);
   const place = last.valuePlace ?? last.namePlace;
   const told = equal
-    ? equalMessage(last.name, chain)
+    ? equalMessage(context, chain)
     : purpose
-      ? `${last.name} is taken back and set again: ${valuesInOrder(words)}. The build uses ${words.at(-1)}.`
-      : `${last.name} is set ${times(chain.length)}: ${valuesInOrder(words)}. The build either stops or keeps the last one.`;
+      ? `${last.name} is taken back and set again: ${words}. The build uses ${now}.`
+      : `${last.name} is set ${times(chain.length)}: ${words}. The build either stops or keeps the last one.`;
   context.report({
     severity: equal ? 'hint' : purpose ? 'info' : 'error',
     place,
@@ -106,8 +111,12 @@ function reportChain(
   });
 }
 
-function equalMessage(name: string, chain: Chain): string {
-  const same = `${name} is set ${times(chain.length)} to the same value.`;
+function equalMessage({ machine }: RuleContext, chain: Chain): string {
+  const last = chain.at(-1);
+  const lines = chain.flatMap(({ place }) => machine.lineOf(place) ?? []);
+  const oneFile = chain.every(({ place }) => place.uri === last?.place.uri);
+  const where = oneFile && lines.length === chain.length ? `, on lines ${listed(lines.map(String))}` : '';
+  const same = `${last?.name} is set ${times(chain.length)} to the same value${where}.`;
   const spelled = new Set(chain.map(({ rawText }) => rawText.replace(/\s+/g, ' ')));
   return spelled.size > 1
     ? `${same} The spelling differs, so the compiler still complains.`
@@ -116,11 +125,29 @@ function equalMessage(name: string, chain: Chain): string {
 
 const times = (count: number): string => (count === 2 ? 'twice' : `${count} times`);
 
-/** "110 °C first, 130 °C here" */
-const valuesInOrder = (words: readonly string[]): string =>
-  words
-    .map((word, index) => `${word} ${index === 0 ? 'first' : index === words.length - 1 ? 'here' : 'then'}`)
-    .join(', ');
+/** "110 °C on line 112 and 130 °C on line 480"; lines of other files than the last one's with their file. */
+function valuesByLine(
+  { machine }: RuleContext,
+  values: readonly { readonly words: string; readonly place: Place }[],
+): string {
+  const here = values.at(-1)?.place.uri;
+  return listed(
+    values.map(({ words, place }) => {
+      const line = machine.lineOf(place);
+      const file = place.uri === here ? '' : ` of ${fileOf(place)}`;
+      return line === undefined ? `${words}${file}` : `${words} on line ${line}${file}`;
+    }),
+  );
+}
+
+function fileOf({ uri }: Place): string {
+  const name = uri.slice(uri.lastIndexOf('/') + 1);
+  try {
+    return decodeURIComponent(name);
+  } catch {
+    return name;
+  }
+}
 
 function describe(entry: Entry, readings: ReadonlyMap<Entry, readonly Reading[]>): string {
   const own = readings.get(entry) ?? [];
@@ -187,13 +214,19 @@ function reportSecondNames(context: RuleContext): void {
     reported.add(key);
     const equal = others.every(({ value }) => JSON.stringify(value) === JSON.stringify(last.value));
     const names = [...new Set([...others, last].map(({ entry }) => entry.name))];
-    const values = [...others, last].map((reading) => `${valueText(reading)} by ${reading.entry.name}`);
+    const values = valuesByLine(
+      context,
+      [...others, last].map((reading) => ({
+        words: `${valueText(reading)} by ${reading.entry.name}`,
+        place: reading.place,
+      })),
+    );
     context.report({
       severity: equal ? 'hint' : 'error',
       place: last.place,
       message: equal
         ? `${capitalised(last.concept.title)} is set by ${listed(names)}, to the same value. The next edit may change only one of them.`
-        : `${capitalised(last.concept.title)} is set by ${listed(names)}: ${listed(values)}. Which one counts is up to the firmware.`,
+        : `${capitalised(last.concept.title)} is set by ${listed(names)}: ${values}. Which one counts is up to the firmware.`,
       concept: id,
       root: last.entry.place,
       causes: others.map(({ place, entry }) => ({ place, message: `also set by ${entry.name}` })),

@@ -1,0 +1,39 @@
+import type { Place } from './place';
+
+/** Offsets at which the lines of a text begin. A line ends with LF, CR LF or CR, as in editors. */
+export function lineStarts(text: string): readonly number[] {
+  const starts = [0];
+  for (let at = 0; at < text.length; at++) {
+    const unit = text.charCodeAt(at);
+    if (unit === 13 && text.charCodeAt(at + 1) === 10) continue;
+    if (unit === 10 || unit === 13) starts.push(at + 1);
+  }
+  return starts;
+}
+
+/** Index of the last of ascending `starts` that is not behind `offset`. */
+export function lastAtOrBefore(starts: readonly number[], offset: number): number {
+  let low = 0;
+  let high = starts.length - 1;
+  while (low < high) {
+    const middle = Math.ceil((low + high) / 2);
+    if ((starts[middle] ?? Number.POSITIVE_INFINITY) <= offset) low = middle;
+    else high = middle - 1;
+  }
+  return low;
+}
+
+/** The line that a place begins in, from 1; undefined for a text that is not at hand. */
+export type LineOf = (place: Place) => number | undefined;
+
+/** Looks up lines in texts by URI; each text is scanned once, when first asked for. */
+export function lineFinder(texts: ReadonlyMap<string, string>): LineOf {
+  const known = new Map<string, readonly number[]>();
+  return ({ uri, start }) => {
+    const text = texts.get(uri);
+    if (text === undefined) return undefined;
+    const starts = known.get(uri) ?? lineStarts(text);
+    known.set(uri, starts);
+    return lastAtOrBefore(starts, start) + 1;
+  };
+}
