@@ -24,11 +24,14 @@ export function nearestNames(name: string, candidates: Iterable<string>): NearNa
   const limit = limitFor(name);
   const wanted = name.toUpperCase();
   const words = wordSet(name);
+  const separators = wordsOf(name).length;
   const found: NearName[] = [];
   for (const candidate of candidates) {
     if (candidate === name) continue;
-    const sameWords = words.includes(' ') && wordSet(candidate) === words;
-    const near = Math.abs(candidate.length - name.length) <= limit;
+    const unlike = Math.abs(candidate.length - name.length);
+    // The same words are of the same length, but for what stands between them.
+    const sameWords = separators > 1 && unlike <= separators && wordSet(candidate) === words;
+    const near = unlike <= limit;
     if (!sameWords && !near) continue;
     const other = candidate.toUpperCase();
     const steps = distance(wanted, other).steps;
@@ -55,12 +58,12 @@ const fold = (name: string): string => name.slice(0, LONGEST).toLowerCase();
 const onlyNumbersDiffer = (a: string, b: string): boolean =>
   a !== b && a.replace(/\d+/g, '#') === b.replace(/\d+/g, '#');
 
-/** The words of a name in alphabetical order: "temp_max_bed" and "bedMaxTemp" have the same. */
-const wordSet = (name: string): string =>
+/** The words of a name in small letters: "TEMP_MAX_BED" and "tempMaxBed" have the same. */
+export const wordsOf = (name: string): string[] =>
   name
     .replace(/([a-z\d])([A-Z])/g, '$1 $2')
     .split(/[^\p{L}\p{N}]+/u)
     .filter((word) => word !== '')
-    .map((word) => word.toLowerCase())
-    .sort()
-    .join(' ');
+    .map((word) => word.toLowerCase());
+
+const wordSet = (name: string): string => wordsOf(name).sort().join(' ');

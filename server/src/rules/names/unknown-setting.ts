@@ -1,5 +1,5 @@
+import { nearestNames, wordsOf } from '../../settings/nearNames';
 import type { Entry } from '../../syntax/entry';
-import { nearest } from '../../syntax/json';
 import { inWords, remedy } from '../kit';
 import { defineRule, type Remedy, type RuleContext, type Severity } from '../rule';
 
@@ -36,10 +36,10 @@ export default defineRule({
     const vocabulary = new Set([...settings.knownNames].flatMap(wordsOf));
     for (const entry of settings.unmapped) {
       if (entry.state !== 'active' || entry.functionLike || text.uses.has(entry.name)) continue;
-      const [meant] = candidates(entry.name, settings.knownNames).filter(
-        (name) => settings.namesComplete || !isSibling(entry.name, name, vocabulary),
+      const meant = nearestNames(entry.name, settings.knownNames).find(
+        (near) => settings.namesComplete || near.sameWords || !isSibling(entry.name, near.name, vocabulary),
       );
-      if (meant !== undefined) reportNear(context, entry, meant);
+      if (meant) reportNear(context, entry, meant.name);
       else if (settings.namesComplete) reportUnread(context, entry);
       else {
         context.need(
@@ -89,28 +89,16 @@ function reportUnread(context: RuleContext, entry: Entry): void {
 
 const deletion = (entry: Entry): Remedy => remedy('Delete this line', [{ place: entry.place, newText: '' }]);
 
-function candidates(name: string, known: ReadonlySet<string>): string[] {
-  const limit = Math.max(1, Math.floor(name.length / 5));
-  const similar = [...known].filter((other) => Math.abs(other.length - name.length) <= limit + 2);
-  return [...new Set([...similar.filter((other) => sameWords(name, other)), ...nearest(name, similar)])];
-}
-
-const wordsOf = (name: string): string[] => name.toUpperCase().split('_').filter(Boolean);
-
-const sameWords = (left: string, right: string): boolean =>
-  wordsOf(left).sort().join('_') === wordsOf(right).sort().join('_');
-
 /**
  * Names that differ by whole words of the trade (MIN and MAX, X and Y) are two settings and no slip of the pen. Firmwares have many
  * such pairs of which a list may know one half only.
  */
 function isSibling(name: string, known: string, vocabulary: ReadonlySet<string>): boolean {
-  if (sameWords(name, known)) return false;
   const [left, right] = [wordsOf(name), wordsOf(known)];
   const strange = left.filter((word, index) =>
     left.length === right.length ? word !== right[index] : !right.includes(word),
   );
   return (
-    strange.length > 0 && strange.every((word) => vocabulary.has(word) || /^(?:[A-Z]|[A-Z]?\d+)$/.test(word))
+    strange.length > 0 && strange.every((word) => vocabulary.has(word) || /^(?:[a-z]|[a-z]?\d+)$/.test(word))
   );
 }
