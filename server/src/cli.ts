@@ -2,7 +2,7 @@ import { version } from '../../package.json';
 import type { Core } from './cli/core';
 import { run } from './cli/program';
 import { leaveQuietlyOnClosedPipe, processTerminal } from './cli/terminal';
-import { analyseProject, analyseSettingsAlone, findProjectFile } from './project';
+import { analyseAlone, analyseProject, findProjectFile } from './project';
 import { rules } from './rules';
 import { CONCEPTS } from './settings/concepts';
 import { neutralName } from './settings/neutralNames';
@@ -14,7 +14,7 @@ const core: Core = {
   neutralName,
   findProjectFile,
   analyseProject,
-  analyseSettingsAlone,
+  analyseAlone,
 };
 
 leaveQuietlyOnClosedPipe();

@@ -115,7 +115,7 @@ export function coreOf(
       await host.read(uri);
       return given(uri);
     },
-    analyseSettingsAlone: async (uri, host) => {
+    analyseAlone: async (uri, host) => {
       await host.read(uri);
       return given(uri);
     },

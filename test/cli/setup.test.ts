@@ -2,12 +2,12 @@ import { mkdirSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { pathOf, uriOf } from '../../server/src/cli/paths';
-import { analyseProject, analyseSettingsAlone } from '../../server/src/project';
+import { analyseAlone, analyseProject } from '../../server/src/project';
 import { skeleton } from '../../server/src/reports/skeleton';
 import { memoryHost } from '../kit/memoryHost';
 import { command, coreOf, folderWith } from './kit';
 
-const core = { ...coreOf({}), analyseProject, analyseSettingsAlone };
+const core = { ...coreOf({}), analyseProject, analyseAlone };
 const header = '#pragma once\n#define AXIS_X_STEPS_PER_MM 80\n';
 
 /** Findings of a drafted project, as "file: rule: message". */

@@ -55,6 +55,14 @@ describe('what a path stands for', () => {
     expect(asked).toEqual([join(folder, 'x.h')]);
   });
 
+  it('a loose board profile, machine sheet or name map: the file alone', async () => {
+    const names = ['a.board.json', 'a.machine.json', 'a.names.json'];
+    const folder = folderWith(Object.fromEntries(names.map((name) => [name, '{}'])));
+    const { core, asked } = asking(folder);
+    expect((await command(['check', ...names], core, { folder })).code).toBe(0);
+    expect(asked).toEqual(names.map((name) => join(folder, name)));
+  });
+
   it('several paths: each project once, in their order', async () => {
     const folder = folderWith({ 'a/fettle.json': '{}', 'a/x.h': header, 'b/fettle.json': '{}' });
     const { core, asked } = asking(folder, ['x.h']);
@@ -86,13 +94,6 @@ describe('paths that lead nowhere end with 2 and say what to do', () => {
     const { code, error } = await command(['check', 'gone'], asking(folder).core, { folder });
     expect(code).toBe(2);
     expect(error).toBe('fettle: Cannot check gone: there is no such file or folder.\n');
-  });
-
-  it('a board profile without a project', async () => {
-    const folder = folderWith({ 'a.board.json': '{}' });
-    const { code, error } = await command(['check', 'a.board.json'], asking(folder).core, { folder });
-    expect(code).toBe(2);
-    expect(error).toContain('belongs to no project');
   });
 
   it.skipIf(process.platform === 'win32')('a pipe, which would block', async () => {

@@ -218,3 +218,31 @@ test('included headers belong to the project, found by another drive spelling to
   const report = await client.pull(inner);
   expect(show(report.kind === 'full' ? report.items : []).join()).toContain('link/baud-unreachable');
 });
+
+describe("one of Fettle's own files without a project", () => {
+  const loose = 'file:///elsewhere/loose.board.json';
+  const text = '{ "name": "Loose", "crystal": "16 MV" }\n';
+  const found = ['0:34-0:36 error files/unit'];
+  const short = (all: readonly string[]) => all.map((item) => item.replace(/: .*/, ''));
+
+  test('gets the findings of reading it, until a project takes it in', async () => {
+    await run({ analyse: undefined }, { [loose]: text });
+    await client.open(loose, undefined, 'json');
+    expect(short(items(await client.pull(loose)))).toEqual(found);
+    expect(await client.connection.sendRequest('fettle/status', { uri: loose })).toBeNull();
+    await client.edit(loose, 2, { text: text.replace('MV', 'MHz') });
+    expect(items(await client.pull(loose))).toEqual([]);
+    await client.edit(loose, 3, { text });
+    await client.write('file:///elsewhere/fettle.json', '{ "settings": [], "board": "loose.board.json" }');
+    expect(short(items(await client.pull(loose)))).toEqual(found);
+    expect(await client.connection.sendRequest('fettle/status', { uri: loose })).not.toBeNull();
+  });
+
+  test('is published to clients that do not ask, and cleared when it is closed', async () => {
+    await run({ analyse: undefined, capabilities: pushClient }, { [loose]: text });
+    await client.open(loose, undefined, 'json');
+    await client.until(loose, (all) => all.length === 1);
+    await client.close(loose);
+    await client.until(loose, (all) => all.length === 0);
+  });
+});

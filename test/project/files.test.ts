@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { analyseProject, analyseSettingsAlone } from '../../server/src/project';
+import { analyseAlone, analyse as analyseFile, analyseProject } from '../../server/src/project';
 import { Cancelled, type Host } from '../../server/src/project/host';
 import { resolvePath } from '../../server/src/project/projectFile';
 import { memoryHost } from '../kit/memoryHost';
@@ -165,6 +165,46 @@ describe('paths', () => {
   });
 });
 
+describe('a file without a project', () => {
+  const alone = async (name: string, text: string) => {
+    const analysis = await analyseFile(`${ROOT}${name}`, memoryHost(new Map([[`${ROOT}${name}`, text]])));
+    return analysis.findings.map(
+      ({ rule, message, place }) => `${rule}: ${text.slice(place.start, place.end)}: ${message}`,
+    );
+  };
+
+  it('a board profile: what reading it tells', async () => {
+    const text = '{ "name": "b", "crystal": "16 MV", "pins": { "P1": {} }, "outptus": {} }';
+    const findings = await alone('a.board.json', text);
+    expect(findings).toHaveLength(2);
+    expect(findings[0]).toMatch(/^files\/unit: MV: /);
+    expect(findings[1]).toMatch(/^files\/unknown-key: "outptus": .*outputs/);
+  });
+
+  it('a machine sheet: names of its own that are not there, but none of the board', async () => {
+    const text =
+      '{ "name": "m", "axes": { "x": { "motors": [{ "motor": "big", "connector": "X" }] } }, "motors": { "bog": {} } }';
+    const findings = await alone('a.machine.json', text);
+    expect(findings).toHaveLength(1);
+    expect(findings[0]).toMatch(/^files\/dangling-reference: "big": .*bog/);
+    expect(await alone('A.Machine.JSON', '{ "name": "m", "supply": { "voltage": "24 V" } }')).toEqual([]);
+  });
+
+  it('a name map, and text that is broken', async () => {
+    expect((await alone('a.names.json', '{ "names": { "A": "axis.q.x" } }'))[0]).toContain('axis.q.x');
+    expect((await alone('a.board.json', '{ "name": '))[0]).toMatch(/^files\/syntax/);
+    expect(await alone('a.board.json', '')).toHaveLength(1);
+  });
+
+  it('a header: syntax, types, ranges and units', async () => {
+    const findings = await alone(
+      'a.h',
+      '#define AXIS_X_MAX_SPEED_MM_PER_S 90000\n#define AXIS_X_MICROSTEPS "x"\n',
+    );
+    expect(findings.map((text) => text.split(':')[0])).toContain('names/wrong-type');
+  });
+});
+
 describe('an analysis that is not wanted any more', () => {
   const files = new Map([
     [`${ROOT}fettle.json`, '{ "settings": ["settings.h"] }'],
@@ -176,7 +216,7 @@ describe('an analysis that is not wanted any more', () => {
     await expect(analyseProject(`${ROOT}fettle.json`, memoryHost(files), token)).rejects.toBeInstanceOf(
       Cancelled,
     );
-    await expect(analyseSettingsAlone(`${ROOT}settings.h`, memoryHost(files), token)).rejects.toBeInstanceOf(
+    await expect(analyseAlone(`${ROOT}settings.h`, memoryHost(files), token)).rejects.toBeInstanceOf(
       Cancelled,
     );
   });

@@ -6,5 +6,5 @@ export interface Core extends Catalogue {
   readonly version: string;
   findProjectFile(uri: string, host: Host): Promise<string | undefined>;
   analyseProject(projectFile: string, host: Host): Promise<Analysis>;
-  analyseSettingsAlone(uri: string, host: Host): Promise<Analysis>;
+  analyseAlone(uri: string, host: Host): Promise<Analysis>;
 }

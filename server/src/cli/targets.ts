@@ -1,12 +1,10 @@
 import { stat } from 'node:fs/promises';
 import { basename, resolve } from 'node:path';
-import type { Analysis, Host } from '../project';
+import { type Analysis, type Host, ownKindOf } from '../project';
 import { projectFileName } from '../project/discover';
 import type { Core } from './core';
 import { Failure, reasonOf } from './failure';
 import { folderUriOf, relativePath, uriOf } from './paths';
-
-const ownKinds = /\.(board|machine|names)\.json$/i;
 
 /**
  * Analyses what the paths of a command line stand for, in their order, each project once however many of its files are named.
@@ -54,18 +52,12 @@ async function target(
   const uri = uriOf(path);
   if (basename(path).toLowerCase() === projectFileName) return project(uri);
   const file = await core.findProjectFile(uri, host);
-  if (ownKinds.test(path)) {
-    if (file) return project(file);
-    throw new Failure(
-      `${given} belongs to no project: there is no ${projectFileName} in its folder or above it.`,
-      'A board profile, machine sheet or name map is checked together with the settings it belongs to. Write a project file with: fettle setup',
-    );
-  }
+  if (file && ownKindOf(path)) return project(file);
   if (file) {
     const analysis = known.get(file) ?? (await core.analyseProject(file, host));
     if (analysis.texts.has(uri) || analysis.files.settings.includes(uri)) return [file, async () => analysis];
   }
-  return [uri, () => core.analyseSettingsAlone(uri, host)];
+  return [uri, () => core.analyseAlone(uri, host)];
 }
 
 async function kindOf(path: string, given: string): Promise<'folder' | 'file'> {

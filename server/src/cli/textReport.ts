@@ -78,7 +78,8 @@ function summary(analysis: Analysis, level: Severity, terminal: Terminal): strin
   const { colours, width, folder } = terminal;
   const figures = tally(analysis);
   const { files } = analysis;
-  const name = files.projectFile ?? files.settings[0] ?? files.root;
+  const name =
+    files.projectFile ?? files.settings[0] ?? files.board ?? files.machine ?? files.names[0] ?? files.root;
   const parts: string[] = [
     `${colours.bold(relativePath(name, folder))}: ${countsText(figures.counts, terminal)}.`,
     whatWasRead(analysis, figures),

@@ -1,6 +1,7 @@
 import type { Connection, Diagnostic } from 'vscode-languageserver';
 import type { Analysis } from '../project/analysis';
 import { Cancelled } from '../project/host';
+import { isProjectFile } from '../project/ownKinds';
 import type { Client } from './client';
 import type { Documents } from './documents';
 import { describe } from './guard';
@@ -71,7 +72,9 @@ export function createDelivery(options: DeliveryOptions): Delivery {
     }
     bring(options.enabled() ? analyses : []);
     options.analysed(analyses);
-    for (const project of news) await connection.sendNotification(statusChanged, { project });
+    for (const project of news.filter(isProjectFile)) {
+      await connection.sendNotification(statusChanged, { project });
+    }
   };
 
   const bring = (analyses: readonly Analysis[]): void => {

@@ -1,11 +1,13 @@
 import type { Analysis } from '../project/analysis';
 import { findProjectFile, projectFileName } from '../project/discover';
 import { type Cancellation, Cancelled, type Host } from '../project/host';
+import { ownKindOf } from '../project/ownKinds';
 import type { Documents } from './documents';
 import { pause } from './pause';
 import { fileName, type KeyOf } from './uri';
 
-export type Analyse = (projectFile: string, host: Host, token?: Cancellation) => Promise<Analysis>;
+/** Analyses a project by its project file, or one of Fettle's own files that has no project. */
+export type Analyse = (file: string, host: Host, token?: Cancellation) => Promise<Analysis>;
 
 /**
  * The open projects and their newest analyses. A project is open while a document in it, or a workspace folder below its project
@@ -66,6 +68,10 @@ export function createProjects(documents: Documents, keyOf: KeyOf, analyse: Anal
     return found;
   };
 
+  /** What to analyse for a document: its project, or the document itself when it is one of Fettle's own files and has none. */
+  const homeOf = async (uri: string): Promise<string | undefined> =>
+    (await projectFileOf(uri)) ?? (ownKindOf(uri) ? uri : undefined);
+
   const start = (target: Project): Run => {
     const token = { isCancellationRequested: false };
     const asked = new Set([keyOf(target.file)]);
@@ -121,12 +127,12 @@ export function createProjects(documents: Documents, keyOf: KeyOf, analyse: Anal
   };
 
   const open = async (): Promise<readonly string[]> => {
-    const starts = [
-      ...documents.all().map((document) => document.uri),
-      ...folders.map((folder) => (folder.endsWith('/') ? folder : `${folder}/`)),
+    const homes = [
+      ...documents.all().map((document) => homeOf(document.uri)),
+      ...folders.map((folder) => projectFileOf(folder.endsWith('/') ? folder : `${folder}/`)),
     ];
     const found = new Map<string, string>();
-    for (const file of await Promise.all(starts.map(projectFileOf))) {
+    for (const file of await Promise.all(homes)) {
       if (file !== undefined) found.set(keyOf(file), file);
     }
     for (const [key, target] of projects) {
@@ -145,7 +151,7 @@ export function createProjects(documents: Documents, keyOf: KeyOf, analyse: Anal
       const key = keyOf(uri);
       const analyses: Analysis[] = [];
       for (const file of await open()) {
-        const own = await projectFileOf(uri);
+        const own = await homeOf(uri);
         const known = projects.get(keyOf(file));
         // A project that was never analysed may share the file too; only an analysis can tell.
         if (file !== own && known?.analysis && !speaksOf(known.analysis, key, keyOf)) continue;

@@ -13,7 +13,7 @@ import type { TextDocument } from 'vscode-languageserver-textdocument';
 import { createJsonFiles, type FileKind, type JsonFiles } from '../features/jsonFiles';
 import { hasOwnSchema } from '../features/jsonSchemaOf';
 import { fileKinds } from '../features/schemas';
-import { analyseProject } from '../project';
+import { analyse } from '../project';
 import { projectFileName } from '../project/discover';
 import type { Catalogue } from '../reports/explanation';
 import { serveCatalogue, shipped } from './catalogue';
@@ -54,7 +54,7 @@ interface Session {
 export function startServer(connection: Connection, files: FileSystem, options: ServerOptions = {}): void {
   const keyOf = keyMaker(files.ignoreCase === true);
   const documents = createDocuments(files, keyOf);
-  const projects = createProjects(documents, keyOf, options.analyse ?? analyseProject);
+  const projects = createProjects(documents, keyOf, options.analyse ?? analyse);
   const guard = guarded(connection.console);
   const catalogue = options.catalogue ?? shipped;
   const ruleById = (id: string) => catalogue.rules.find((rule) => rule.id === id);

@@ -21,6 +21,7 @@ import { jsonComments } from './jsonComments';
 import { applyLevels, type Levels } from './levels';
 import { loadNames } from './namesFile';
 import { inOrder } from './order';
+import { isProjectFile, type OwnKind, ownKindOf } from './ownKinds';
 import { pauseFor } from './pause';
 import { type FileReference, loadProjectFile, type ProjectConfig } from './projectFile';
 import { readHeaders } from './readHeaders';
@@ -97,8 +98,20 @@ export async function analyseProject(
   });
 }
 
-/** Analyses one settings file without a project: syntax, types, ranges, units. */
-export async function analyseSettingsAlone(
+/** Analyses a project by its project file, any other file alone. */
+export const analyse = (
+  file: string,
+  host: Host,
+  token?: Cancellation,
+  options: AnalyseOptions = {},
+): Promise<Analysis> =>
+  isProjectFile(file) ? analyseProject(file, host, token, options) : analyseAlone(file, host, token, options);
+
+/**
+ * Analyses one file without a project. A settings file: syntax, types, ranges, units. A board profile, a machine sheet or a name map:
+ * what reading it alone tells; names that are to be found in another file are left open.
+ */
+export async function analyseAlone(
   uri: string,
   host: Host,
   token?: Cancellation,
@@ -106,17 +119,42 @@ export async function analyseSettingsAlone(
 ): Promise<Analysis> {
   const snapshot = new Snapshot(host);
   const pause = pauseFor(token);
-  const settings = await readHeaders([uri], snapshot, { ignoreCase: host.ignoreCase }, pause);
+  const kind = ownKindOf(uri);
+  const headers = kind === undefined ? [uri] : [];
+  const text = kind === undefined ? '' : ((await snapshot.read(uri)) ?? '');
+  await pause();
+  const loaded = kind && loadAlone(kind, uri, text);
+  const settings = await readHeaders(headers, snapshot, { ignoreCase: host.ignoreCase }, pause);
   return finish({
-    files: { root: folderOf(uri), settings: [uri], names: [] },
+    files: {
+      root: folderOf(uri),
+      settings: headers,
+      names: kind === 'names' ? [uri] : [],
+      ...(kind === 'board' && { board: uri }),
+      ...(kind === 'machine' && { machine: uri }),
+    },
     snapshot,
     settings,
     maps: [],
-    findings: [],
+    board: loaded?.profile,
+    sheet: loaded?.sheet,
+    findings: loaded?.problems.map(fromJson) ?? [],
     levels: new Map(),
     pause,
-    rules: options.rules ?? allRules,
+    // Rules compare files with each other; half of a machine would only make them guess.
+    rules: kind === undefined ? (options.rules ?? allRules) : [],
   });
+}
+
+interface LoadedAlone {
+  readonly problems: readonly JsonProblem[];
+  readonly profile?: BoardProfile;
+  readonly sheet?: MachineSheet;
+}
+
+function loadAlone(kind: OwnKind, uri: string, text: string): LoadedAlone {
+  if (kind === 'board') return loadBoard(uri, text);
+  return kind === 'machine' ? loadMachine(uri, text) : loadNames(uri, text);
 }
 
 interface Parts {
