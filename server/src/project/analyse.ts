@@ -194,7 +194,7 @@ async function finish(parts: Parts): Promise<Analysis> {
   );
   const broken = results.failures.map(({ rule, error }) => brokenRule(rule, error, files, snapshot));
   const found = [...parts.findings, ...syntax, ...groupByRoot(results.findings), ...broken];
-  const comments = [...settings.comments, ...jsonComments(files, snapshot.texts)];
+  const comments = [...settings.comments('fettle'), ...jsonComments(files, snapshot.texts)];
   const { findings, allowed } = applyAllowances(
     applyLevels(found, parts.levels),
     readAllowances(comments, snapshot.texts),

@@ -86,14 +86,19 @@ export interface SyntaxProblem {
 export interface SettingsText {
   readonly entries: readonly Entry[];
   readonly problems: readonly SyntaxProblem[];
-  /** Every name that a condition, an include or another definition looks at, with the places that do. */
-  readonly uses: ReadonlyMap<string, readonly Place[]>;
+  /** Names that a condition, an include or another definition looks at. */
+  readonly uses: Uses;
   /** Files read, in order of first inclusion; the entry file first. */
   readonly files: readonly string[];
   /** Files that no compiled branch reads, looked at only for the names they define; their text matters too. */
   readonly consulted?: readonly string[];
   /** Files that were asked for and not found, as candidates to watch. */
   readonly missing: readonly { readonly place: Place; readonly candidates: readonly string[] }[];
-  /** Comments of all files, for suppression marks. */
-  readonly comments: readonly { readonly place: Place; readonly text: string }[];
+  /** Comments of all files that hold a word, in capitals or not. */
+  comments(containing: string): readonly { readonly place: Place; readonly text: string }[];
+}
+
+export interface Uses {
+  has(name: string): boolean;
+  places(name: string): readonly Place[];
 }

@@ -164,7 +164,7 @@ describe('what the text looks at', () => {
       '#define A B\n#define B 1\n#if A > 1 && defined(C)\n#endif\n#ifdef A\n#endif\n#define F(x) x + A\n// #define OFF B\n#define NAME "x.h"\n#include NAME\nint y = B + other;\n';
     const { uses } = readOne(text);
     const lines = (name: string) =>
-      uses.get(name)?.map((place) => text.slice(0, place.start).split('\n').length);
+      uses.places(name).map((place) => text.slice(0, place.start).split('\n').length);
     expect(lines('A')).toEqual([3, 5, 7]);
     expect(lines('B')).toEqual([1, 8, 11]);
     expect(lines('C')).toEqual([3]);
@@ -172,16 +172,23 @@ describe('what the text looks at', () => {
     expect([uses.has('x'), uses.has('defined'), uses.has('other')]).toEqual([false, false, false]);
   });
 
-  it('gives all comments', () => {
+  it('gives the comments that hold a word', () => {
     const text = '// one\n#define A 1 /* two */\n/* three\n */ int x; // four\n';
     expect(
-      readOne(text).comments.map(({ place, text: comment }) => [comment, cut(text, place) === comment]),
+      readOne(text)
+        .comments('')
+        .map(({ place, text: comment }) => [comment, cut(text, place) === comment]),
     ).toEqual([
       ['// one', true],
       ['/* two */', true],
       ['/* three\n */', true],
       ['// four', true],
     ]);
+    expect(
+      readOne(text)
+        .comments('OU')
+        .map((comment) => comment.text),
+    ).toEqual(['// four']);
   });
 });
 

@@ -102,7 +102,7 @@ describe('the text', () => {
         const places = [
           ...read.problems.map(({ place }) => place),
           ...read.entries.flatMap(({ place, namePlace }) => [place, namePlace]),
-          ...read.comments.map(({ place }) => place),
+          ...read.comments('').map(({ place }) => place),
         ];
         for (const { start, end } of places) {
           expect(start).toBeGreaterThanOrEqual(0);
@@ -151,7 +151,7 @@ describe('the text', () => {
               map(place.end),
               message,
             ]),
-            uses: [...one.uses].map(([name, places]) => [name, places.map(({ start }) => map(start))]),
+            uses: one.entries.map(({ name }) => one.uses.places(name).map(({ start }) => map(start))),
           });
           expect(facts(read, back)).toEqual(facts(plain, (offset) => offset));
         },

@@ -1,6 +1,7 @@
 import type { Place } from '../../model/place';
 import type { Arm, Fork } from './environment';
 import { union } from './environment';
+import type { Mark } from './token';
 
 export type BranchState = 'active' | 'inactive' | 'undecided';
 
@@ -20,7 +21,7 @@ export interface Chain {
   arm?: Arm;
   /** Names the undecided arms so far hang on. */
   names: ReadonlySet<string>;
-  place: Place;
+  mark: Mark;
   text: string;
   fork?: Fork;
   /** The include guard of a file decides over no line of it. */
@@ -30,7 +31,7 @@ export interface Chain {
 }
 
 export interface Condition {
-  readonly place: Place;
+  readonly mark: Mark;
   readonly text: string;
 }
 
@@ -76,7 +77,7 @@ function inherit(chain: Chain): { readonly condition?: Condition; readonly names
     const outer = at.outer?.inherited ?? { names: new Set<string>() };
     const decides = at.verdict === 'false' || at.verdict === 'undecided';
     const outerDecides = at.outer !== undefined && at.outer.state !== 'active';
-    const own = { place: at.place, text: at.text };
+    const own = { mark: at.mark, text: at.text };
     at.inherited = {
       condition: decides || !(outerDecides || at.isGuard) ? own : outer.condition,
       names: at.verdict === 'undecided' ? union([outer.names, at.names], MOST_NAMES) : outer.names,

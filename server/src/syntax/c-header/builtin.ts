@@ -36,7 +36,10 @@ export const expansionHost = (
   fallback: () => Place,
   extra: Partial<ExpansionHost> = {},
 ): ExpansionHost => ({
-  lookup: (name) => certain(run.environment.get(name))?.macro,
+  lookup: (name) => {
+    run.structural.add(name);
+    return certain(run.environment.get(name))?.macro;
+  },
   builtin: (name, at) => builtin(run, name, at),
   answers: (name) => answersOf(run, name),
   lexer: run.lexer,
@@ -52,6 +55,7 @@ export function standing(run: Run, name: string): Standing {
   if (BUILTIN.has(name) || name === '__has_include' || name === '__has_include_next')
     return { kind: 'defined' };
   if (answersOf(run, name)) return { kind: 'defined' };
+  run.structural.add(name);
   const slot = run.environment.get(name);
   if (slot.undecided) return { kind: 'undecided', names: slot.undecided };
   return { kind: slot.definitions.length > 0 ? 'defined' : 'absent' };

@@ -8,6 +8,7 @@ import { isPunctuator, settle, spell, withHome } from './token';
 import {
   atToken,
   clipText,
+  directiveMark,
   directivePlace,
   noteExtra,
   placeOf,
@@ -45,9 +46,9 @@ export function conditional(run: Run, site: Site): void {
       state: 'inactive',
       verdict: 'skipped',
       names: new Set(),
-      place,
+      mark: directiveMark(line, home),
       text: clipText(text),
-      isGuard: run.chain === file.floor && isGuardLine(line, file.source.parsed.guard),
+      isGuard: run.chain === file.floor && isGuardLine(line, file.source.parsed.guard()),
     };
     if (stateOf(run.chain) !== 'inactive') applyVerdict(run, next, verdictOf(run, site));
     run.chain = next;
@@ -84,7 +85,7 @@ export function conditional(run: Run, site: Site): void {
   }
   endArm(run, chain);
   const outerState = stateOf(chain.outer);
-  chain.place = place;
+  chain.mark = directiveMark(line, home);
   chain.text = directive === 'else' ? clipText(`#else of ${chain.openedText}`) : clipText(text);
   if (directive === 'else') {
     chain.sawElse = true;

@@ -1,15 +1,16 @@
-import type { Place } from '../../model/place';
 import { decidingCondition, stateOf, undecidedNames } from './branch';
 import { ABSENT, certain, defined, type Live, type Slot } from './environment';
 import type { ParsedLine } from './lines';
 import { type Definition, isSameDefinition } from './macro';
-import type { Home } from './token';
+import type { Home, Mark } from './token';
 import {
   type Draft,
+  directiveMark,
   directivePlace,
   noteExtra,
   noteFaults,
   placeOf,
+  placeOfMark,
   type Run,
   report,
   type Site,
@@ -24,7 +25,7 @@ export function define(run: Run, { line, home, file }: Site): void {
   if (!definition) return;
   const name = definition.macro.name;
   const place = placeOf(home, definition.nameToken, definition.nameToken);
-  const isGuard = file.source.parsed.guard === name && definition.macro.body.length === 0;
+  const isGuard = file.source.parsed.guard() === name && definition.macro.body.length === 0;
   if (state === 'inactive') {
     addDraft(run, line, home, definition, { isGuard });
     return;
@@ -42,12 +43,14 @@ export function define(run: Run, { line, home, file }: Site): void {
       severity: 'warning',
       place,
       message: `'${name}' already has another definition here. The compiler complains and takes this one; remove one of the two, or put #undef ${name} between them.`,
-      related: previous.place && [{ place: previous.place, message: 'The earlier definition.' }],
+      related: previous.mark && [{ place: placeOfMark(previous.mark), message: 'The earlier definition.' }],
     });
   }
-  const live: Live = { macro: definition.macro, place, arm: chain?.arm };
-  end(slot, directivePlace(line, home), 'define');
+  const { start, end: stop } = definition.nameToken;
+  const live: Live = { macro: definition.macro, mark: { home, start, end: stop }, arm: chain?.arm };
+  end(slot, directiveMark(line, home), 'define');
   environment.set(name, defined(live));
+  run.definitions.set(name, (run.definitions.get(name) ?? 0) + 1);
   addDraft(run, line, home, definition, { live, isGuard });
 }
 
@@ -65,7 +68,7 @@ export function undef(run: Run, { line, home }: Site): void {
     return;
   }
   noteExtra(run, line, home, 1);
-  end(run.environment.get(name.text), place, 'undef');
+  end(run.environment.get(name.text), directiveMark(line, home), 'undef');
   run.environment.set(name.text, ABSENT);
 }
 
@@ -89,6 +92,6 @@ export function addDraft(
   });
 }
 
-function end(slot: Slot, place: Place, by: 'define' | 'undef'): void {
-  for (const live of slot.definitions) live.ended ??= { place, by };
+function end(slot: Slot, mark: Mark, by: 'define' | 'undef'): void {
+  for (const live of slot.definitions) live.ended ??= { mark, by };
 }

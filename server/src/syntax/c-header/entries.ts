@@ -1,15 +1,16 @@
 import type { Place } from '../../model/place';
-import type { Entry, EntryState, SettingValue } from '../entry';
+import type { EntryState, SettingValue } from '../entry';
 import { certain, type Environment, type Live } from './environment';
 import { type ExpansionHost, expand } from './expand';
-import { commentText } from './lines';
+import type { Macro } from './macro';
 import type { ReadLimits } from './options';
-import { settle, withHome } from './token';
-import type { Draft, Translation } from './translate';
+import type { Settled, ValueProblem } from './settled';
+import { settle, type Token, withHome } from './token';
+import type { Draft, Translation } from './translation';
 import { readValue } from './value';
 
 /** Tokens all values of one translation together may bring forth. */
-const TOTAL_EXPANSION = 5_000_000;
+export const TOTAL_EXPANSION = 5_000_000;
 
 export interface EntryContext {
   readonly translation: Translation;
@@ -17,27 +18,31 @@ export interface EntryContext {
   readonly dataModel: { readonly intBits: 16 | 32; readonly longBits: 32 | 64 };
   /** Names the options declare undecided. */
   readonly undecided: ReadonlySet<string>;
+  /** What is left of `TOTAL_EXPANSION`. */
+  readonly budget: { left: number };
 }
 
 /** Settles what became of each definition, and reads its value as a user of the name would see it at the end. */
-export function settleEntries(context: EntryContext): Entry[] {
-  const { drafts, environment } = context.translation;
-  const standing = new Map<Live, 'certain' | 'possible'>();
-  for (const name of environment.names()) {
-    const slot = environment.get(name);
-    for (const live of slot.definitions) standing.set(live, slot.undecided ? 'possible' : 'certain');
-  }
+export function settleEntries(context: EntryContext): Settled[] {
+  const { drafts, environment, run } = context.translation;
+  const standing = standings(environment);
   const laterLive = findLater(drafts);
-  const budget = { left: TOTAL_EXPANSION };
-  const byPlace = new Map<string, Entry>();
+  const repeated = [...run.visits.values()].some((visits) => visits > 1);
+  const settled: Settled[] = [];
+  const byPlace = new Map<string, number>();
   for (const draft of drafts) {
-    const entry = settleOne(draft, context, standing, laterLive.get(draft), budget);
-    const key = `${draft.home.uri}\n${entry.place.start}`;
-    const known = byPlace.get(key);
+    const made = settleOne(draft, context, stateOf(draft, standing, laterLive.get(draft)));
+    if (!repeated) {
+      settled.push(made);
+      continue;
+    }
     // A file that is read several times has each definition once, in the state that matters most.
-    if (!known || rank(entry.state) > rank(known.state)) byPlace.set(key, entry);
+    const key = `${draft.home.uri}\n${draft.home.line}`;
+    const known = byPlace.get(key);
+    if (known === undefined) byPlace.set(key, settled.push(made) - 1);
+    else if (rank(made.state) > rank(settled[known]?.state ?? made.state)) settled[known] = made;
   }
-  return [...byPlace.values()];
+  return settled;
 }
 
 const ORDER: readonly EntryState[] = [
@@ -49,6 +54,17 @@ const ORDER: readonly EntryState[] = [
   'active',
 ];
 const rank = (state: EntryState): number => ORDER.indexOf(state);
+
+type Standings = ReadonlyMap<Live, 'certain' | 'possible'>;
+
+function standings(environment: Environment): Standings {
+  const standing = new Map<Live, 'certain' | 'possible'>();
+  for (const name of environment.names()) {
+    const slot = environment.get(name);
+    for (const live of slot.definitions) standing.set(live, slot.undecided ? 'possible' : 'certain');
+  }
+  return standing;
+}
 
 /** For each draft the next certain definition of the same name. */
 function findLater(drafts: readonly Draft[]): Map<Draft, Draft> {
@@ -64,159 +80,175 @@ function findLater(drafts: readonly Draft[]): Map<Draft, Draft> {
   return later;
 }
 
-function settleOne(
-  draft: Draft,
-  context: EntryContext,
-  standing: ReadonlyMap<Live, 'certain' | 'possible'>,
-  later: Draft | undefined,
-  budget: { left: number },
-): Entry {
-  const { home, line, definition, disabled } = draft;
-  const { macro, nameToken } = definition;
-  const at = (start: number, end: number): Place => ({
-    uri: home.uri,
-    start: home.start + start,
-    end: home.start + end,
-  });
-  const text = context.translation.sources.get(home.uri)?.text ?? '';
-  const first = macro.body[0];
-  const last = macro.body[macro.body.length - 1];
-  const valuePlace = first && last ? at(first.start, last.end) : undefined;
-  const { state, endedBy, undefinedBefore } = stateOf(draft, standing, later);
-  const undecided = new Set(state === 'undecided' ? draft.undecidedNames : []);
-  if (state === 'undecided') {
-    for (const name of context.translation.environment.get(macro.name).undecided ?? []) undecided.add(name);
-  }
-  const used = new Map<string, Place | undefined>();
-  const value = settledValue(draft, context, undecided, used, budget);
-  const only = macro.body.length === 1 ? first : undefined;
-  return {
-    name: macro.name,
-    functionLike: macro.parameters !== undefined,
-    place: disabled
-      ? at(disabled.comment.start, disabled.comment.end)
-      : at(line.tokens[0]?.start ?? 0, contentEnd(text, home.start, line.line.end)),
-    namePlace: at(nameToken.start, nameToken.end),
-    valuePlace,
-    rawText: valuePlace ? text.slice(valuePlace.start, valuePlace.end) : '',
-    rawWord: only?.kind === 'identifier' ? only.text : undefined,
-    state,
-    value,
-    trailingComment: disabled ? disabled.remark : trailingComment(draft, last?.end ?? nameToken.end),
-    condition: draft.condition,
-    undecidedNames: [...undecided],
-    endedBy,
-    undefinedBefore,
-    usedDefinitions: [...used].map(([name, place]) => ({ name, place })),
-    commentMarks: disabled?.marks.map((mark) => at(mark.start, mark.end)),
-    includeGuard: draft.isGuard || undefined,
-  };
-}
+type Outcome = Pick<Settled, 'state' | 'endedBy' | 'undefinedBefore'>;
 
-/** Offset, from the start of the line, behind its last character that is no line end. */
-function contentEnd(text: string, start: number, end: number): number {
-  let stop = end;
-  while (stop > start && (text.charCodeAt(stop - 1) === 10 || text.charCodeAt(stop - 1) === 13)) stop--;
-  return stop - start;
-}
-
-function trailingComment(draft: Draft, from: number): string | undefined {
-  const comments = draft.line.line.tokens.filter((token) => token.kind === 'comment' && token.start >= from);
-  const text = comments.map(commentText).join(' ').trim();
-  return text === '' ? undefined : text;
-}
-
-function stateOf(
-  draft: Draft,
-  standing: ReadonlyMap<Live, 'certain' | 'possible'>,
-  later: Draft | undefined,
-): { state: EntryState; endedBy?: Place; undefinedBefore?: boolean } {
+function stateOf(draft: Draft, standing: Standings, later: Draft | undefined): Outcome {
   if (draft.disabled) return { state: 'commentedOut' };
   const { live } = draft;
   if (!live) return { state: 'inactive' };
   const place = standing.get(live);
   if (place === 'certain') return { state: draft.branch === 'active' ? 'active' : 'undecided' };
-  if (place === 'possible') return { state: 'undecided', endedBy: live.ended?.place };
+  if (place === 'possible') return { state: 'undecided', endedBy: live.ended?.mark };
   if (!live.ended) return { state: 'undecided' };
-  if (live.ended.by === 'define') return { state: 'overridden', endedBy: live.ended.place };
-  if (later?.live?.place) return { state: 'overridden', endedBy: later.live.place, undefinedBefore: true };
-  return { state: 'undefined', endedBy: live.ended.place };
+  if (live.ended.by === 'define') return { state: 'overridden', endedBy: live.ended.mark };
+  if (later?.live?.mark) return { state: 'overridden', endedBy: later.live.mark, undefinedBefore: true };
+  return { state: 'undefined', endedBy: live.ended.mark };
 }
 
-function settledValue(
-  draft: Draft,
-  context: EntryContext,
-  undecided: Set<string>,
-  used: Map<string, Place | undefined>,
-  budget: { left: number },
-): SettingValue {
+/** @param outcome what became of the definition */
+export function settleOne(draft: Draft, context: EntryContext, outcome: Outcome): Settled {
+  const { macro } = draft.definition;
+  const undecided = new Set(outcome.state === 'undecided' ? draft.undecidedNames : []);
+  if (outcome.state === 'undecided') {
+    for (const name of context.translation.environment.get(macro.name).undecided ?? []) undecided.add(name);
+  }
+  if (!needsExpansion(draft)) {
+    return {
+      ...outcome,
+      draft,
+      value: once(() => plainValue(draft, context)),
+      undecidedNames: undecided.size > 0 ? [...undecided] : NONE,
+      used: NONE,
+      looked: NO_NAMES,
+      problems: NONE,
+    };
+  }
+  const evaluation = new Evaluation(draft, context, undecided);
+  const value = evaluation.value();
+  return {
+    ...outcome,
+    draft,
+    value: () => value,
+    undecidedNames: [...undecided],
+    used: [...evaluation.used].map(([name, live]) => ({ name, mark: live?.mark })),
+    looked: evaluation.looked,
+    problems: evaluation.problems,
+  };
+}
+
+const NONE: readonly never[] = [];
+const NO_NAMES: ReadonlySet<string> = new Set();
+
+function once<T>(make: () => T): () => T {
+  let made: { readonly value: T } | undefined;
+  return () => {
+    made ??= { value: make() };
+    return made.value;
+  };
+}
+
+/** Values without names in them are the same whatever else is defined; they wait until somebody asks. */
+const needsExpansion = ({ definition: { macro } }: Draft): boolean =>
+  !macro.parameters && (!macro.plain || macro.body.some(({ kind }) => kind === 'identifier'));
+
+function plainValue(draft: Draft, { dataModel }: EntryContext): SettingValue {
   const { macro } = draft.definition;
   if (macro.body.length === 0) return { kind: 'empty' };
-  const { environment, textHost } = context.translation;
-  // Where the body itself joins tokens, the name has to be replaced as a whole.
-  const joins = !macro.plain && macro.parameters === undefined;
-  const written = (joins ? [draft.definition.nameToken] : macro.body).map((token) =>
-    withHome(token, draft.home),
+  if (macro.parameters) {
+    const text = macro.body.map((token) => token.text).join(' ');
+    return { kind: 'other', text: text.slice(0, 2000) };
+  }
+  const home = { ...draft.home, start: 0 };
+  return readValue(
+    macro.body.map((token) => withHome(token, home)),
+    { expand: (tokens) => [...tokens], isUndecided: () => false, dataModel, home },
   );
-  const own = certain(environment.get(macro.name))?.macro;
-  const seen = new Set<string>();
-  const host: ExpansionHost = {
-    ...textHost,
-    pragmas: false,
-    limits: {
-      tokens: Math.max(0, Math.min(context.limits.tokens, budget.left)),
-      depth: context.limits.depth,
-    },
-    lookup(name) {
-      if (joins && name === macro.name) return macro;
-      const live = visible(name, draft, environment);
-      if (live) return live.macro;
-      const slot = environment.get(name);
-      if (slot.definitions.length > 0 && slot.undecided) {
-        for (const other of slot.undecided) undecided.add(other);
-        if (!used.has(name)) used.set(name, slot.definitions[slot.definitions.length - 1]?.place);
-      } else if (context.undecided.has(name)) undecided.add(name);
-      return undefined;
-    },
-    used(other) {
-      budget.left -= other.body.length + 1;
-      if (other === macro || seen.has(other.name)) return;
-      seen.add(other.name);
-      used.set(other.name, visible(other.name, draft, environment)?.place);
-    },
-    problem(id, at, message) {
-      if (draft.branch !== 'active' || draft.disabled) return;
-      const { home } = draft;
-      const token = at?.home ? at : undefined;
-      const nameToken = draft.definition.nameToken;
-      const place = token?.home
-        ? { uri: token.home.uri, start: token.home.start + token.start, end: token.home.start + token.end }
-        : { uri: home.uri, start: home.start + nameToken.start, end: home.start + nameToken.end };
-      textProblem(context.translation, id, place, message);
-    },
-  };
-  if (macro.parameters)
-    return {
-      kind: 'other',
-      text: macro.body
-        .map((token) => token.text)
-        .join(' ')
-        .slice(0, 2000),
-    };
-  return readValue(written, {
-    expand(tokens) {
-      if (!tokens.some((token) => token.kind === 'identifier')) return [...tokens];
-      const result = settle(expand(tokens, host, joins ? undefined : own));
-      return result;
-    },
-    isUndecided: (name) => {
-      const slot = environment.get(name);
-      return slot.undecided !== undefined && (slot.definitions.length > 0 || context.undecided.has(name));
-    },
-    dataModel: context.dataModel,
-    home: written[0]?.home ?? draft.home,
-  });
 }
+
+/** Reads one value; places in it count from the start of its line. */
+class Evaluation {
+  readonly used = new Map<string, Live | undefined>();
+  readonly looked = new Set<string>();
+  readonly problems: ValueProblem[] = [];
+  private readonly host: ExpansionHost;
+
+  constructor(
+    private readonly draft: Draft,
+    private readonly context: EntryContext,
+    private readonly undecided: Set<string>,
+  ) {
+    const { macro } = draft.definition;
+    this.host = {
+      ...context.translation.textHost,
+      pragmas: false,
+      limits: {
+        tokens: Math.max(0, Math.min(context.limits.tokens, context.budget.left)),
+        depth: context.limits.depth,
+      },
+      lookup: (name) => this.lookup(name),
+      used: (other) => {
+        context.budget.left -= other.body.length + 1;
+        if (other === macro || this.used.has(other.name)) return;
+        this.used.set(other.name, visible(other.name, draft, context.translation.environment));
+      },
+      problem: (id, at, message) => this.problem(id, at, message),
+    };
+  }
+
+  value(): SettingValue {
+    const { draft, context, host } = this;
+    const { macro, nameToken } = draft.definition;
+    const { environment } = context.translation;
+    // Where the body itself joins tokens, the name has to be replaced as a whole.
+    const joins = !macro.plain;
+    const written = (joins ? [nameToken] : macro.body).map((token) => withHome(token, draft.home));
+    const own = joins ? undefined : certain(environment.get(macro.name))?.macro;
+    const value = readValue(written, {
+      expand: (tokens) =>
+        tokens.some((token) => token.kind === 'identifier') ? settle(expand(tokens, host, own)) : [...tokens],
+      isUndecided: (name) => {
+        this.looked.add(name);
+        const slot = environment.get(name);
+        return slot.undecided !== undefined && (slot.definitions.length > 0 || context.undecided.has(name));
+      },
+      dataModel: context.dataModel,
+      home: draft.home,
+    });
+    return fromLineStart(value, -draft.home.start);
+  }
+
+  private lookup(name: string): Macro | undefined {
+    const { draft, context } = this;
+    const { macro } = draft.definition;
+    this.looked.add(name);
+    if (!macro.plain && name === macro.name) return macro;
+    const { environment } = context.translation;
+    const live = visible(name, draft, environment);
+    if (live) return live.macro;
+    const slot = environment.get(name);
+    if (slot.definitions.length > 0 && slot.undecided) {
+      for (const other of slot.undecided) this.undecided.add(other);
+      if (!this.used.has(name)) this.used.set(name, slot.definitions[slot.definitions.length - 1]);
+    } else if (context.undecided.has(name)) this.undecided.add(name);
+    return undefined;
+  }
+
+  private problem(id: string, at: Token | undefined, message: string): void {
+    const { draft } = this;
+    if (draft.branch !== 'active' || draft.disabled) return;
+    const { start, end } = at?.home === draft.home ? at : draft.definition.nameToken;
+    const severity = id === 'syntax/expansion-too-large' ? 'warning' : 'error';
+    this.problems.push({ id, severity, start, end, message });
+  }
+}
+
+/** A value with the places in it moved. */
+export function fromLineStart(value: SettingValue, shift: number): SettingValue {
+  if (value.kind !== 'list') return value;
+  return {
+    kind: 'list',
+    items: value.items.map(({ value: item, place }) => ({
+      value: fromLineStart(item, shift),
+      ...(place && { place: moved(place, shift) }),
+    })),
+  };
+}
+
+const moved = ({ uri, start, end }: Place, shift: number): Place => ({
+  uri,
+  start: start + shift,
+  end: end + shift,
+});
 
 const DEEPEST_ARM = 1000;
 
@@ -236,13 +268,4 @@ function visible(name: string, draft: Draft, environment: Environment): Live | u
     arm = arm.outer;
   }
   return undefined;
-}
-
-function textProblem(translation: Translation, id: string, place: Place, message: string): void {
-  translation.report({
-    id,
-    severity: id === 'syntax/expansion-too-large' ? 'warning' : 'error',
-    place,
-    message,
-  });
 }

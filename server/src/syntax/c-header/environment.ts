@@ -1,5 +1,5 @@
-import type { Place } from '../../model/place';
 import { isSameDefinition, type Macro } from './macro';
+import type { Mark } from './token';
 
 /** Identity of one arm; what stands in an arm is compiled only together with what stands in the arms around it. */
 export interface Arm {
@@ -8,14 +8,15 @@ export interface Arm {
 
 /** A definition in force somewhere, and where it came from. */
 export interface Live {
-  readonly macro: Macro;
+  /** Replaced when an edit changes the body alone. */
+  macro: Macro;
   /** Absent for definitions given with the options. */
-  readonly place?: Place;
+  readonly mark?: Mark;
   readonly predefined?: boolean;
   /** The arm it stands in. */
   readonly arm?: Arm;
   /** What took it away or replaced it first. */
-  ended?: { readonly place: Place; readonly by: 'define' | 'undef' };
+  ended?: { readonly mark: Mark; readonly by: 'define' | 'undef' };
 }
 
 /**

@@ -91,7 +91,7 @@ export function openFile(run: Run, source: Source, from: Place, first: boolean, 
   const known = sources.has(source.uri);
   if (once.has(source.uri) && known) return;
   if (first) once.add(source.uri);
-  const guard = source.parsed.guard;
+  const guard = source.parsed.guard();
   if (known && guard !== undefined && certain(run.environment.get(guard))) return;
   if (refused.has(source.uri)) return;
   if (stack.length >= limits.includeDepth) {
@@ -117,6 +117,7 @@ export function openFile(run: Run, source: Source, from: Place, first: boolean, 
     return;
   }
   sources.set(source.uri, source);
+  run.visits.set(source.uri, (run.visits.get(source.uri) ?? 0) + 1);
   noteFileProblems(run, source);
   stack.push({ source, next: 0, floor: run.chain, lineShift: 0, searchNext });
 }

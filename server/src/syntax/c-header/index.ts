@@ -5,39 +5,20 @@
  * units, no boards, no machines, no rules but those of the language. It reads no files itself (the caller hands out their
  * text from a snapshot), never executes anything, never throws for any text, and gives the same answer for the same input.
  */
-import type { Place } from '../../model/place';
 import type { SettingsText } from '../entry';
-import { settleEntries } from './entries';
 import { certain } from './environment';
 import { expandStream } from './expand';
 import type { Macro } from './macro';
-import { LIMITS, lexerOptions, type ReadOptions } from './options';
-import { createSources, includeCandidates, type Source } from './sources';
+import type { ReadOptions } from './options';
+import { createReader, translateFully } from './reader';
 import { makeToken, spell, type Token } from './token';
 import { type Translation, translate } from './translate';
 
 export type { DataModel, Language, ReadLimits, ReadOptions } from './options';
+export { createReader, type HeaderReader } from './reader';
 
 /** Reads the entries of one translation: the entry files and all they include. */
-export function readSettings(options: ReadOptions): SettingsText {
-  const { translation, consulted } = translateFully(options);
-  const entries = settleEntries({
-    translation,
-    limits: { ...LIMITS, ...options.limits },
-    dataModel: options.dataModel ?? { intBits: 32, longBits: 32 },
-    undecided: new Set(options.undecided ?? []),
-  });
-  const sources = [...translation.sources.values()];
-  return {
-    entries,
-    problems: translation.problems,
-    uses: collectUses(sources, consulted.defined),
-    files: sources.map((source) => source.uri),
-    consulted: consulted.files.filter((uri) => !translation.sources.has(uri)),
-    missing: translation.missing,
-    comments: collectComments(sources),
-  };
-}
+export const readSettings = (options: ReadOptions): SettingsText => createReader().read(options);
 
 export interface MacroLine {
   readonly name: string;
@@ -104,7 +85,7 @@ function joinsWith(before: string, token: Token): boolean {
 
 /** The definitions in force at the end, for definitions that are certain, sorted by name. */
 export function macroTable(options: ReadOptions): readonly MacroLine[] {
-  const { translation } = translateFully(options);
+  const { translation } = translateFully(options, new Map());
   return tableOf(translation);
 }
 
@@ -125,91 +106,4 @@ function lineOf(macro: Macro): MacroLine {
   });
   const head = list ? `${macro.name}(${list.join(',')})` : macro.name;
   return { name: macro.name, parameters: list, body, text: `#define ${head} ${body}`.trimEnd() };
-}
-
-interface Consulted {
-  /** Names defined somewhere in them, switched off or not. */
-  readonly defined: Set<string>;
-  readonly files: string[];
-}
-
-/**
- * A name counts as unknown only when no file of the project defines it in any branch, so the files of branches that are
- * not compiled are looked through as well. Names found later, in files a macro names, start the translation anew.
- */
-function translateFully(options: ReadOptions): { translation: Translation; consulted: Consulted } {
-  const consulted = consult(options);
-  for (let round = 0; ; round++) {
-    const translation = translate(options, (name) => consulted.defined.has(name));
-    while (translation.nextText()) {
-      // Plain text defines nothing.
-    }
-    const before = consulted.defined.size;
-    for (const source of translation.sources.values()) addNames(consulted, source);
-    if (consulted.defined.size === before || round >= 8) return { translation, consulted };
-  }
-}
-
-function addNames(consulted: Consulted, source: Source): void {
-  for (const name of source.parsed.defined) consulted.defined.add(name);
-}
-
-const MOST_CONSULTED = 5000;
-
-function consult(options: ReadOptions): Consulted {
-  const entries = options.entries ?? (options.entry === undefined ? [] : [options.entry]);
-  const reader = createSources(options.read, options.resolve, lexerOptions(options), entries);
-  const consulted: Consulted = { defined: new Set(), files: [] };
-  const seen = new Set<string>();
-  const queue: Source[] = [];
-  const add = (source: Source | undefined): void => {
-    if (!source || seen.has(source.uri) || seen.size >= MOST_CONSULTED) return;
-    seen.add(source.uri);
-    queue.push(source);
-  };
-  for (const uri of entries) add(reader.get(uri, uri));
-  for (let source = queue.shift(); source; source = queue.shift()) {
-    consulted.files.push(source.uri);
-    addNames(consulted, source);
-    for (const token of source.parsed.includes) {
-      const quoted = token.text.startsWith('"');
-      const name = token.text.slice(1, -1);
-      add(
-        reader.find(includeCandidates(name, quoted, source.uri, options.includePaths ?? []), source.uri)
-          .source,
-      );
-    }
-  }
-  return consulted;
-}
-
-/** Names in plain text count where the project defines them; the rest are words of the language and of code. */
-function collectUses(sources: readonly Source[], defined: ReadonlySet<string>): Map<string, Place[]> {
-  const uses = new Map<string, Place[]>();
-  const add = (uri: string, { name, start, end }: { name: string; start: number; end: number }): void => {
-    const places = uses.get(name);
-    if (places) places.push({ uri, start, end });
-    else uses.set(name, [{ uri, start, end }]);
-  };
-  for (const { uri, parsed } of sources) {
-    for (const use of parsed.uses) add(uri, use);
-    for (const mention of parsed.mentions) if (defined.has(mention.name)) add(uri, mention);
-  }
-  return uses;
-}
-
-function collectComments(sources: readonly Source[]): { place: Place; text: string }[] {
-  const comments: { place: Place; text: string }[] = [];
-  for (const { uri, parsed } of sources) {
-    for (const { start, tokens } of parsed.lexed.lines) {
-      for (const token of tokens) {
-        if (token.kind !== 'comment') continue;
-        comments.push({
-          place: { uri, start: start + token.start, end: start + token.end },
-          text: token.text,
-        });
-      }
-    }
-  }
-  return comments;
 }

@@ -18,6 +18,10 @@ export interface LexedText {
   readonly lines: readonly LogicalLine[];
   /** Offsets of backslashes that have blanks between them and the line end. */
   readonly looseSplices: readonly number[];
+  /** Whether any physical lines are joined by a backslash. */
+  readonly joined: boolean;
+  /** Whether the text ends with the end of a line, so that what follows it would begin a new one. */
+  readonly closed: boolean;
 }
 
 export interface LexerOptions {
@@ -55,8 +59,13 @@ const isDigit = (code: number): boolean => code >= 48 && code <= 57;
 const isPlainNameStart = (code: number): boolean =>
   (code >= 97 && code <= 122) || (code >= 65 && code <= 90) || code === 95 || code === 36;
 
-/** Total: every text has lines whose tokens and gaps are exactly the text. */
-export function lex(original: string, options: LexerOptions = {}): LexedText {
+const isWordCode = (code: number): boolean => isPlainNameStart(code) || isDigit(code);
+
+/**
+ * Total: every text has lines whose tokens and gaps are exactly the text.
+ * @param atStart false for a part that begins elsewhere than at the start of its file
+ */
+export function lex(original: string, options: LexerOptions = {}, atStart = true): LexedText {
   const spliced = splice(original, options.trigraphs ?? false);
   const offsets = offsetMapper(spliced);
   const source = spliced.text;
@@ -106,6 +115,7 @@ export function lex(original: string, options: LexerOptions = {}): LexedText {
 
   const endOfName = (from: number): number => {
     let at = from;
+    while (isWordCode(source.charCodeAt(at))) at++;
     for (let step = nameCharacter(at); step > 0; step = nameCharacter(at)) at += step;
     return at;
   };
@@ -174,7 +184,7 @@ export function lex(original: string, options: LexerOptions = {}): LexedText {
       code === 11 ||
       code === 12 ||
       code === 0 ||
-      (code === 0xfeff && pos === 0)
+      (code === 0xfeff && pos === 0 && atStart)
     ) {
       space = true;
       pos++;
@@ -223,8 +233,16 @@ export function lex(original: string, options: LexerOptions = {}): LexedText {
     if (step > 0) push('identifier', pos, endOfName(pos + step));
     else push('other', pos, pos + String.fromCodePoint(source.codePointAt(pos) ?? 0).length);
   }
+  const joinsOn = spliced.cuts[spliced.cuts.length - 1] === length;
+  const closed = tokens.length === 0 && lineStart === original.length && !joinsOn;
   if (tokens.length > 0 || lineStart < original.length) closeLine();
-  return { text: original, lines, looseSplices: spliced.looseSplices };
+  return {
+    text: original,
+    lines,
+    looseSplices: spliced.looseSplices,
+    joined: spliced.cuts.length > 0,
+    closed,
+  };
 }
 
 /** Whether a comment lacks its closing mark. */

@@ -26,7 +26,7 @@ export interface Macro {
   readonly variadic: boolean;
   readonly body: readonly Token[];
   readonly pieces: readonly Piece[];
-  /** True when some piece needs substitution or pasting; otherwise the body is the replacement. */
+  /** True when no piece needs substitution or pasting: the body is the replacement, and there may be no pieces at all. */
   readonly plain: boolean;
 }
 
@@ -117,6 +117,8 @@ export function parseDefinition(directive: Token, rest: readonly Token[]): Parse
   return finish(nameToken, parameters, variadic, rest.slice(at), []);
 }
 
+const NO_PIECES: readonly Piece[] = [];
+
 function finish(
   nameToken: Token,
   parameters: readonly string[] | undefined,
@@ -145,6 +147,10 @@ function finish(
         message: `${VARIABLE} means something only in a macro whose parameters end in '...'.`,
       });
     }
+  }
+  if (!parameters && !body.some(isPaste)) {
+    const macro: Macro = { name: nameToken.text, variadic, body, pieces: NO_PIECES, plain: true };
+    return { definition: { nameToken, macro }, faults };
   }
   const indices = parameters && new Map(parameters.map((parameter, index) => [parameter, index]));
   const reader: PieceReader = { body, indices, variadic, faults };

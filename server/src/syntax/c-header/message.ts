@@ -1,6 +1,6 @@
 import { stateOf } from './branch';
 import { spell } from './token';
-import { clipText, directivePlace, type Run, report, type Site } from './translation';
+import { clipText, directivePlace, placeOfMark, type Run, report, type Site } from './translation';
 
 /** `#error` (6.10.5) and `#warning` (C23 6.10.7), where it is certain that they are compiled. */
 export function message(run: Run, { line, home }: Site): void {
@@ -15,6 +15,6 @@ export function message(run: Run, { line, home }: Site): void {
     message: stops
       ? `The build stops here: ${clipText(text, 300)}`
       : `The build warns here: ${clipText(text, 300)}`,
-    related: chain && [{ place: chain.place, message: `Because of ${chain.text}` }],
+    related: chain && [{ place: placeOfMark(chain.mark), message: `Because of ${chain.text}` }],
   });
 }

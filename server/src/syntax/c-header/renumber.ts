@@ -23,5 +23,6 @@ export function renumber(run: Run, { line, home, file }: Site): void {
     });
     return;
   }
-  file.lineShift = Number(digits.text.replaceAll("'", '')) - (lineNumber(file.source, line.line.end - 1) + 1);
+  file.lineShift =
+    Number(digits.text.replaceAll("'", '')) - (lineNumber(file.source, home.start + line.length - 1) + 1);
 }

@@ -1,36 +1,14 @@
 import { URI, Utils } from 'vscode-uri';
 import type { LexerOptions } from './lexer';
-import { type ParsedText, parseText } from './lines';
+import { type ParsedText, parseText, reparseText } from './text';
 
-/** Text that is kept parsed, at most. Texts, not files, are the key: the same text parses the same everywhere. */
-const KEPT_CHARACTERS = 32_000_000;
-const KEPT_TEXTS = 512;
+/** The last text of each file with its lines, so that the next one is read from where the two differ. */
+export type TextStore = Map<string, ParsedText>;
 
-const kept = new Map<string, Map<string, ParsedText>>();
-
-/** Parses a text, or hands out the result of an earlier time. */
-export function parseCached(text: string, options: LexerOptions): ParsedText {
-  const mode = `${options.trigraphs ?? false},${options.digitSeparators ?? false},${options.scopeOperator ?? false}`;
-  let texts = kept.get(mode);
-  if (!texts) {
-    texts = new Map();
-    kept.set(mode, texts);
-  }
-  const known = texts.get(text);
-  if (known) {
-    texts.delete(text);
-    texts.set(text, known);
-    return known;
-  }
-  const parsed = parseText(text, options);
-  texts.set(text, parsed);
-  let size = 0;
-  for (const key of texts.keys()) size += key.length;
-  for (const key of texts.keys()) {
-    if (texts.size <= 1 || (texts.size <= KEPT_TEXTS && size <= KEPT_CHARACTERS)) break;
-    size -= key.length;
-    texts.delete(key);
-  }
+function parseStored(store: TextStore, uri: string, text: string, options: LexerOptions): ParsedText {
+  const known = store.get(uri);
+  const parsed = known ? reparseText(known, text, options) : parseText(text, options);
+  store.set(uri, parsed);
   return parsed;
 }
 
@@ -105,6 +83,7 @@ export function createSources(
   resolve: ((candidate: string, from: string) => string | undefined) | undefined,
   lexer: LexerOptions,
   spelled: readonly string[],
+  store: TextStore = new Map(),
 ): Sources {
   const spelling = new Map(spelled.map((uri) => [canonical(uri), uri]));
   const known = new Map<string, Source | undefined>();
@@ -114,7 +93,8 @@ export function createSources(
     if (known.has(key)) return known.get(key);
     const uri = spelling.get(key) ?? resolved;
     const text = read(uri);
-    const source = text === undefined ? undefined : { uri, text, parsed: parseCached(text, lexer) };
+    const source =
+      text === undefined ? undefined : { uri, text, parsed: parseStored(store, uri, text, lexer) };
     known.set(key, source);
     return source;
   };

@@ -19,6 +19,15 @@ export type TokenKind =
 export interface Home {
   readonly uri: string;
   readonly start: number;
+  /** Index of the logical line in its file. */
+  readonly line: number;
+}
+
+/** A stretch of one line. The index of the line stays what it is while lines before it change in length only. */
+export interface Mark {
+  readonly home: Home;
+  readonly start: number;
+  readonly end: number;
 }
 
 export interface Token {

@@ -11,11 +11,12 @@ import { message } from './message';
 import { LIMITS, lexerOptions, type ReadOptions } from './options';
 import { passedOn, pragma } from './pragma';
 import { renumber } from './renumber';
-import { createSources } from './sources';
-import { type Home, type Token, withHome } from './token';
+import { createSources, type TextStore } from './sources';
+import { type Token, withHome } from './token';
 import {
   directivePlace,
   here,
+  homeOf,
   noteFaults,
   type OpenFile,
   placeOf,
@@ -34,8 +35,12 @@ const IGNORED = new Set(['assert', 'unassert', 'embed']);
  * Runs translation phases 2 to 4 over the entries of `options`. `isKnown` tells the names that are defined somewhere in
  * the project and so count as not defined, rather than unknown, until their definition is reached.
  */
-export function translate(options: ReadOptions, isKnown: (name: string) => boolean): Translation {
-  const run = begin(options, isKnown);
+export function translate(
+  options: ReadOptions,
+  isKnown: (name: string) => boolean,
+  store?: TextStore,
+): Translation {
+  const run = begin(options, isKnown, store);
   let entryIndex = 0;
   let linesRead = 0;
 
@@ -58,7 +63,7 @@ export function translate(options: ReadOptions, isKnown: (name: string) => boole
       }
       file.next++;
       linesRead++;
-      const home: Home = { uri: file.source.uri, start: line.line.start };
+      const home = homeOf(file.source, file.next - 1);
       if (line.directive !== undefined) {
         const output = directive(run, { line, home, file });
         if (output) return output;
@@ -74,6 +79,7 @@ export function translate(options: ReadOptions, isKnown: (name: string) => boole
 
   return {
     nextText,
+    run,
     environment: run.environment,
     drafts: run.drafts,
     problems: run.problems,
@@ -86,7 +92,7 @@ export function translate(options: ReadOptions, isKnown: (name: string) => boole
   };
 }
 
-function begin(options: ReadOptions, isKnown: (name: string) => boolean): Run {
+function begin(options: ReadOptions, isKnown: (name: string) => boolean, store?: TextStore): Run {
   const lexer = lexerOptions(options);
   const entries = options.entries ?? (options.entry === undefined ? [] : [options.entry]);
   return {
@@ -97,7 +103,7 @@ function begin(options: ReadOptions, isKnown: (name: string) => boolean): Run {
     includePaths: options.includePaths ?? [],
     openWorld: options.unknownNames !== 'absent',
     modern: (options.language ?? 'c23') === 'c23' || options.language === 'c++',
-    reader: createSources(options.read, options.resolve, lexer, entries),
+    reader: createSources(options.read, options.resolve, lexer, entries, store),
     environment: firstEnvironment(options, lexer, isKnown),
     drafts: [],
     problems: [],
@@ -105,6 +111,9 @@ function begin(options: ReadOptions, isKnown: (name: string) => boolean): Run {
     sources: new Map(),
     missing: new Map(),
     once: new Set(),
+    structural: new Set(),
+    definitions: new Map(),
+    visits: new Map(),
     saved: new Map(),
     stack: [],
     refused: new Set(),

@@ -1,6 +1,6 @@
 import type { Place } from '../../model/place';
 import type { SyntaxProblem } from '../entry';
-import { type BranchState, type Chain, stateOf } from './branch';
+import { type BranchState, type Chain, type Condition, stateOf } from './branch';
 import type { Arm, Environment, Live, Slot } from './environment';
 import type { ExpansionHost } from './expand';
 import type { LexerOptions } from './lexer';
@@ -8,7 +8,7 @@ import type { DisabledDefinition, ParsedLine } from './lines';
 import type { Definition } from './macro';
 import type { ReadLimits, ReadOptions } from './options';
 import type { Source, Sources } from './sources';
-import type { Home, Token } from './token';
+import type { Home, Mark, Token } from './token';
 
 /** One definition met during the translation, before it is known what becomes of it. */
 export interface Draft {
@@ -17,7 +17,7 @@ export interface Draft {
   readonly definition: Definition;
   readonly disabled?: DisabledDefinition;
   readonly branch: BranchState;
-  readonly condition?: { readonly place: Place; readonly text: string };
+  readonly condition?: Condition;
   readonly undecidedNames: ReadonlySet<string>;
   readonly live?: Live;
   readonly arm?: Arm;
@@ -32,6 +32,7 @@ export interface Translation {
   readonly problems: readonly SyntaxProblem[];
   readonly sources: ReadonlyMap<string, Source>;
   readonly missing: readonly { place: Place; candidates: readonly string[] }[];
+  readonly run: Run;
   /** How macros expand in plain text. */
   readonly textHost: ExpansionHost;
   report(problem: SyntaxProblem): void;
@@ -69,6 +70,12 @@ export interface Run {
   readonly missing: Map<string, { place: Place; candidates: readonly string[] }>;
   /** Files with `#pragma once`. */
   readonly once: Set<string>;
+  /** Names that decided over more than values: those that conditions, includes and `#line` looked at. */
+  readonly structural: Set<string>;
+  /** How often each name was defined in branches that are compiled, or may be. */
+  readonly definitions: Map<string, number>;
+  /** How often each file was read. */
+  readonly visits: Map<string, number>;
   /** What `#pragma push_macro` keeps. */
   readonly saved: Map<string, Slot[]>;
   readonly stack: OpenFile[];
@@ -100,12 +107,32 @@ export const placeOf = (home: Home, from: { start: number }, to: { end: number }
   end: home.start + to.end,
 });
 
+/** Where line `index` of a file starts. */
+export const homeOf = ({ uri, parsed }: Source, index: number): Home => ({
+  uri,
+  start: parsed.starts[index] ?? 0,
+  line: index,
+});
+
 /** The directive without the blanks and comments around it. */
 export function directivePlace(line: ParsedLine, home: Home): Place {
   const first = line.tokens[0];
   const last = line.tokens[line.tokens.length - 1];
   return first && last ? placeOf(home, first, last) : { uri: home.uri, start: home.start, end: home.start };
 }
+
+export function directiveMark(line: ParsedLine, home: Home): Mark {
+  const first = line.tokens[0];
+  const last = line.tokens[line.tokens.length - 1];
+  return { home, start: first?.start ?? 0, end: last?.end ?? 0 };
+}
+
+/** Where a mark stands while its translation runs. */
+export const placeOfMark = ({ home, start, end }: Mark): Place => ({
+  uri: home.uri,
+  start: home.start + start,
+  end: home.start + end,
+});
 
 export const atToken = (token: Token | undefined, fallback: Place): Place =>
   token?.home ? placeOf(token.home, token, token) : fallback;
@@ -115,7 +142,7 @@ export function here({ stack, entries }: Run): Place {
   const file = stack[stack.length - 1];
   const line = file?.source.parsed.lines[file.next - 1];
   return file && line
-    ? directivePlace(line, { uri: file.source.uri, start: line.line.start })
+    ? directivePlace(line, homeOf(file.source, file.next - 1))
     : { uri: entries[0] ?? '', start: 0, end: 0 };
 }
 

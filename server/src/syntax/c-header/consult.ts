@@ -1,0 +1,47 @@
+import { lexerOptions, type ReadOptions } from './options';
+import { createSources, includeCandidates, type Source, type TextStore } from './sources';
+
+/** What the files define that a translation may read, whether or not it comes to them. */
+export interface Consulted {
+  /** Names defined somewhere in them, switched off or not. */
+  isDefined(name: string): boolean;
+  readonly files: readonly Source[];
+  /** URIs that were asked for in vain. */
+  readonly absent: readonly string[];
+}
+
+const MOST_CONSULTED = 5000;
+
+/** Follows every include that needs no expansion, in branches that are not compiled as well. */
+export function consult(options: ReadOptions, store: TextStore): Consulted {
+  const entries = options.entries ?? (options.entry === undefined ? [] : [options.entry]);
+  const reader = createSources(options.read, options.resolve, lexerOptions(options), entries, store);
+  const seen = new Set<string>();
+  const files: Source[] = [];
+  const absent: string[] = [];
+  const add = (source: Source | undefined): void => {
+    if (!source || seen.has(source.uri) || seen.size >= MOST_CONSULTED) return;
+    seen.add(source.uri);
+    files.push(source);
+  };
+  for (const uri of entries) {
+    const source = reader.get(uri, uri);
+    if (source) add(source);
+    else absent.push(uri);
+  }
+  for (let next = 0; next < files.length; next++) {
+    const source = files[next] as Source;
+    for (const token of source.parsed.includes()) {
+      const candidates = includeCandidates(
+        token.text.slice(1, -1),
+        token.text.startsWith('"'),
+        source.uri,
+        options.includePaths ?? [],
+      );
+      const found = reader.find(candidates, source.uri);
+      absent.push(...found.absent);
+      add(found.source);
+    }
+  }
+  return { isDefined: (name) => files.some(({ parsed }) => parsed.defined().has(name)), files, absent };
+}

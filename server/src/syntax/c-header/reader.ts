@@ -1,0 +1,92 @@
+import type { SettingsText } from '../entry';
+import { type Consulted, consult } from './consult';
+import { type EntryContext, settleEntries, TOTAL_EXPANSION } from './entries';
+import { LIMITS, type ReadOptions } from './options';
+import { patch } from './patch';
+import { finish, type Reading } from './reading';
+import type { Source, TextStore } from './sources';
+import { type Translation, translate } from './translate';
+
+/**
+ * Reads one project's settings again and again. What an edit does not touch is taken over from the reading before; the
+ * answer is the same as that of a new reader.
+ */
+export interface HeaderReader {
+  read(options: ReadOptions): SettingsText;
+}
+
+export function createReader(): HeaderReader {
+  const store: TextStore = new Map();
+  let mode: string | undefined;
+  let last: Reading | undefined;
+  return {
+    read(options) {
+      const wanted = modeOf(options);
+      if (wanted !== mode) {
+        store.clear();
+        last = undefined;
+        mode = wanted;
+      }
+      last = (last && patch(last, options, store)) ?? readAnew(options, store);
+      for (const uri of store.keys()) {
+        if (!last.files.has(uri) && !last.consulted.files.some((source) => source.uri === uri))
+          store.delete(uri);
+      }
+      return last.text;
+    },
+  };
+}
+
+/** Everything but the texts that a reading hangs on. */
+const modeOf = ({ read: _, resolve: __, ...rest }: ReadOptions): string => JSON.stringify(rest);
+
+function readAnew(options: ReadOptions, store: TextStore): Reading {
+  const { translation, consulted } = translateFully(options, store);
+  const context: EntryContext = {
+    translation,
+    limits: { ...LIMITS, ...options.limits },
+    dataModel: options.dataModel ?? { intBits: 32, longBits: 32 },
+    undecided: new Set(options.undecided ?? []),
+    budget: { left: TOTAL_EXPANSION },
+  };
+  return finish({
+    options,
+    translation,
+    consulted,
+    context,
+    settled: settleEntries(context),
+    problems: translation.problems,
+    missing: translation.missing,
+    files: new Map(translation.sources),
+  });
+}
+
+/**
+ * A name counts as unknown only when no file of the project defines it in any branch, so the files of branches that are
+ * not compiled are looked through as well. Names found later, in files a macro names, start the translation anew.
+ */
+export function translateFully(
+  options: ReadOptions,
+  store: TextStore,
+): { translation: Translation; consulted: Consulted } {
+  const first = consult(options, store);
+  const seen = new Set(first.files.map(({ uri }) => uri));
+  const later: Source[] = [];
+  const consulted: Consulted = {
+    ...first,
+    isDefined: (name) => first.isDefined(name) || later.some(({ parsed }) => parsed.defined().has(name)),
+  };
+  for (let round = 0; ; round++) {
+    const translation = translate(options, consulted.isDefined, store);
+    while (translation.nextText()) {
+      // Plain text defines nothing.
+    }
+    const found = [...translation.sources.values()].filter(({ uri }) => !seen.has(uri));
+    for (const source of found) {
+      seen.add(source.uri);
+      later.push(source);
+    }
+    if (!found.some(({ parsed }) => parsed.defined().size > 0) || round >= 8)
+      return { translation, consulted };
+  }
+}

@@ -1,0 +1,109 @@
+import type { Place } from '../../model/place';
+import type { SettingsText, SyntaxProblem, Uses } from '../entry';
+import type { Consulted } from './consult';
+import type { EntryContext } from './entries';
+import { type Files, LineEntry } from './lineEntry';
+import type { ReadOptions } from './options';
+import type { Settled } from './settled';
+import type { Source } from './sources';
+import { lineAt } from './text';
+import type { Translation } from './translation';
+
+/** A finished reading, and what is needed to carry it on. */
+export interface Reading {
+  readonly options: ReadOptions;
+  readonly translation: Translation;
+  readonly consulted: Consulted;
+  readonly context: EntryContext;
+  readonly settled: readonly Settled[];
+  /** Problems of the translation itself, those of values apart. */
+  readonly problems: readonly SyntaxProblem[];
+  readonly missing: SettingsText['missing'];
+  readonly files: Files;
+  readonly text: SettingsText;
+}
+
+/** The reading as others see it. */
+export function finish(parts: Omit<Reading, 'text'>): Reading {
+  const { translation, consulted, settled, files, problems, missing } = parts;
+  const entries = settled.map((made) => new LineEntry(made, files.get(made.draft.home.uri) as Source, files));
+  const sources = [...files.values()];
+  const text: SettingsText = {
+    entries,
+    problems: withValueProblems(problems, settled, files),
+    uses: usesOf(sources, consulted),
+    files: [...files.keys()],
+    consulted: consulted.files.map(({ uri }) => uri).filter((uri) => !translation.sources.has(uri)),
+    missing,
+    comments: (containing) => sources.flatMap((source) => commentsOf(source, containing)),
+  };
+  return { ...parts, text };
+}
+
+function withValueProblems(
+  problems: readonly SyntaxProblem[],
+  settled: readonly Settled[],
+  files: Files,
+): readonly SyntaxProblem[] {
+  const faulty = settled.filter((made) => made.problems.length > 0);
+  if (faulty.length === 0) return problems;
+  const keyOf = ({ id, place }: SyntaxProblem): string => `${id}\n${place.uri}\n${place.start}`;
+  const all = [...problems];
+  const seen = new Set(problems.map(keyOf));
+  for (const { draft, problems: own } of faulty) {
+    const { uri, line } = draft.home;
+    const base = files.get(uri)?.parsed.starts[line] ?? 0;
+    for (const { id, severity, start, end, message } of own) {
+      const problem: SyntaxProblem = {
+        id,
+        severity,
+        place: { uri, start: base + start, end: base + end },
+        message,
+      };
+      if (seen.has(keyOf(problem))) continue;
+      seen.add(keyOf(problem));
+      all.push(problem);
+    }
+  }
+  return all;
+}
+
+/** Names in plain text count where the project defines them; the rest are words of the language and of code. */
+function usesOf(sources: readonly Source[], consulted: Consulted): Uses {
+  const has = (name: string): boolean =>
+    sources.some(
+      ({ parsed }) =>
+        parsed.usedNames().has(name) || (parsed.mentionedNames().has(name) && consulted.isDefined(name)),
+    );
+  return {
+    has,
+    places(name) {
+      const places: Place[] = [];
+      for (const { uri, parsed } of sources) {
+        const found = [...parsed.uses(), ...(consulted.isDefined(name) ? parsed.mentions() : [])];
+        for (const use of found) if (use.name === name) places.push({ uri, start: use.start, end: use.end });
+      }
+      return places;
+    },
+  };
+}
+
+const escaped = (text: string): string => text.replace(/[.*+?^${}()|[\]\\]/g, '\\$&');
+
+function commentsOf({ uri, parsed }: Source, containing: string): { place: Place; text: string }[] {
+  const { text, lines, starts } = parsed;
+  const found: { place: Place; text: string }[] = [];
+  let done = -1;
+  const wanted = new RegExp(escaped(containing), 'gi');
+  for (const match of text.matchAll(wanted)) {
+    const index = lineAt(starts, match.index);
+    if (index === done) continue;
+    done = index;
+    const base = starts[index] ?? 0;
+    for (const token of lines[index]?.all ?? []) {
+      if (token.kind !== 'comment' || token.text.search(wanted) < 0) continue;
+      found.push({ place: { uri, start: base + token.start, end: base + token.end }, text: token.text });
+    }
+  }
+  return found;
+}

@@ -1,0 +1,370 @@
+import { findBinary } from './binary';
+import { findGuard } from './guard';
+import { isOpenComment, type LexerOptions, lex } from './lexer';
+import { type LineJoins, lineJoins } from './lineJoins';
+import { type ParsedLine, parseLine } from './lines';
+import type { Token } from './token';
+
+/** A name where a condition, an include or a value looks at it, with absolute offsets. */
+export interface Use {
+  readonly name: string;
+  readonly start: number;
+  readonly end: number;
+}
+
+/** How a text came out of an earlier one: lines `first` to `first + added` stand for `removed` lines of the text `base`. */
+export interface TextEdit {
+  readonly base: number;
+  readonly first: number;
+  readonly removed: number;
+  readonly added: number;
+}
+
+/** A settings header as lines. Nothing in it depends on other files or on conditions. */
+export interface ParsedText {
+  /** Tells one parsed text from another. */
+  readonly serial: number;
+  readonly text: string;
+  readonly lines: readonly ParsedLine[];
+  /** Offset of each line in the text. */
+  readonly starts: Int32Array;
+  readonly edit?: TextEdit;
+  /** Offset of the first sign that this is no text. */
+  readonly notText?: number;
+  /** Index of the first line with a comment that never ends. */
+  readonly openComment?: number;
+  /** Line joins that may not be meant, by index of their line. */
+  readonly joins: ReadonlyMap<number, LineJoins>;
+  /** Every name that is defined somewhere in it, switched off or not. */
+  defined(): ReadonlySet<string>;
+  /** Name of its include guard. */
+  guard(): string | undefined;
+  /** Names of `#include` lines that need no expansion, in any branch. */
+  includes(): readonly Token[];
+  /** Names that conditions, includes and values look at. */
+  uses(): readonly Use[];
+  /** The same for lines that are no directives. */
+  mentions(): readonly Use[];
+  /** The names of `uses`, of `mentions`. */
+  usedNames(): ReadonlySet<string>;
+  mentionedNames(): ReadonlySet<string>;
+  /** Offsets of the physical lines. */
+  lineStarts(): readonly number[];
+}
+
+/** What later texts may take over as it is, as long as no edit touches it. */
+interface Summary {
+  defined?: ReadonlySet<string>;
+  guard?: { readonly name: string | undefined };
+  includes?: readonly Token[];
+  usedNames?: ReadonlySet<string>;
+  mentionedNames?: ReadonlySet<string>;
+}
+
+interface Lines {
+  readonly lines: readonly ParsedLine[];
+  readonly starts: Int32Array;
+  readonly joins: ReadonlyMap<number, LineJoins>;
+  readonly openComment?: number;
+  readonly closed: boolean;
+}
+
+const summaries = new WeakMap<ParsedText, Summary>();
+let lastSerial = 0;
+
+export function parseText(text: string, options: LexerOptions = {}): ParsedText {
+  const binary = findBinary(text);
+  return textOf(text, parseLines(binary?.hopeless ? '' : text, options), {}, binary?.at);
+}
+
+function parseLines(text: string, options: LexerOptions, atStart = true): Lines {
+  const lexed = lex(text, options, atStart);
+  const lines: ParsedLine[] = [];
+  const starts = new Int32Array(lexed.lines.length);
+  const joins = new Map<number, LineJoins>();
+  let openComment: number | undefined;
+  let loose = 0;
+  for (const [index, logical] of lexed.lines.entries()) {
+    const line = parseLine(logical, text, options);
+    starts[index] = logical.start;
+    lines.push(line);
+    if (openComment === undefined && endsOpen(line)) openComment = index;
+    if (!lexed.joined) continue;
+    const own: number[] = [];
+    for (; (lexed.looseSplices[loose] ?? Number.POSITIVE_INFINITY) < logical.end; loose++)
+      own.push((lexed.looseSplices[loose] ?? 0) - logical.start);
+    const found = lineJoins(line, text.slice(logical.start, logical.end), own);
+    if (found) joins.set(index, found);
+  }
+  return { lines, starts, joins, openComment, closed: lexed.closed };
+}
+
+/** A byte order mark that is not where one belongs. */
+const marksBytes = (text: string): boolean => text.indexOf('\ufeff', 1) >= 0;
+
+const endsOpen = (line: ParsedLine): boolean => {
+  const last = line.all[line.all.length - 1];
+  return last !== undefined && isOpenComment(last);
+};
+
+/**
+ * Parses `text`, taking every line that the edit since `previous` has not touched from there. Gives the same lines as
+ * `parseText`.
+ */
+export function reparseText(previous: ParsedText, text: string, options: LexerOptions): ParsedText {
+  if (text === previous.text) return previous;
+  if (previous.notText !== undefined || /[\0\ufffd]/.test(text)) return parseText(text, options);
+  // What this mark means hangs on where it stands.
+  if (marksBytes(previous.text) || marksBytes(text)) return parseText(text, options);
+  if (text.startsWith('\ufeff') !== previous.text.startsWith('\ufeff')) return parseText(text, options);
+  const same = commonEnds(previous.text, text);
+  const { lines, starts, openComment } = previous;
+  // A line end may belong to the line before, and what follows an open comment decides where it ends.
+  let first = Math.max(0, lineAt(starts, same.before) - 1);
+  if (openComment !== undefined) first = Math.min(first, openComment);
+  const from = starts[first] ?? 0;
+  const shift = text.length - previous.text.length;
+  for (let reach = 1; ; reach *= 4) {
+    const next = lineAt(starts, previous.text.length - same.after) + reach;
+    const whole = next >= lines.length;
+    const to = whole ? text.length : (starts[next] ?? 0) + shift;
+    const window = ownCopy(text.slice(from, to));
+    const made = parseLines(window, options, from === 0);
+    if (!whole && !isSettled(made, text, to)) continue;
+    return spliced(previous, text, made, first, whole ? lines.length : next, shift);
+  }
+}
+
+/** Whether the lines behind a window, which ends at `to`, begin where they began before. */
+const isSettled = ({ closed, openComment }: Lines, text: string, to: number): boolean =>
+  closed && (openComment === undefined || text.indexOf('*/', to) < 0);
+
+/** Makes a text that does not keep the longer one alive from which it was cut. */
+const ownCopy = (text: string): string => text.split('').join('');
+
+function spliced(
+  previous: ParsedText,
+  text: string,
+  made: Lines,
+  first: number,
+  next: number,
+  shift: number,
+): ParsedText {
+  const { lines, starts } = previous;
+  const added = [...made.lines];
+  const base = starts[first] ?? 0;
+  let removed = lines.slice(first, next);
+  // Lines that came out as before keep their identity.
+  const oldText = (index: number): string =>
+    previous.text.slice(starts[index] ?? 0, (starts[index] ?? 0) + (lines[index]?.length ?? 0));
+  let head = 0;
+  for (let at = base; head < added.length && head < removed.length; head++) {
+    const line = added[head] as ParsedLine;
+    if (text.slice(at, at + line.length) !== oldText(first + head) || endsOpen(line)) break;
+    at += line.length;
+  }
+  let tail = 0;
+  for (let at = base + sum(added); tail < added.length - head && tail < removed.length - head; tail++) {
+    const line = added[added.length - 1 - tail] as ParsedLine;
+    at -= line.length;
+    if (text.slice(at, at + line.length) !== oldText(next - 1 - tail) || endsOpen(line)) break;
+  }
+  const fresh = added.slice(head, added.length - tail);
+  removed = removed.slice(head, removed.length - tail);
+  const edit: TextEdit = {
+    base: previous.serial,
+    first: first + head,
+    removed: removed.length,
+    added: fresh.length,
+  };
+  const all = lines.slice(0, edit.first).concat(fresh, lines.slice(edit.first + edit.removed));
+  const placed = new Int32Array(all.length);
+  placed.set(starts.subarray(0, Math.min(edit.first, all.length)));
+  let at = edit.first < starts.length ? (starts[edit.first] ?? 0) : previous.text.length;
+  for (let index = edit.first; index < edit.first + edit.added; index++) {
+    placed[index] = at;
+    at += all[index]?.length ?? 0;
+  }
+  const from = edit.first + edit.removed;
+  const moved = edit.added - edit.removed;
+  for (let index = from; index < lines.length; index++) placed[index + moved] = (starts[index] ?? 0) + shift;
+  const joins = new Map<number, LineJoins>();
+  for (const [index, join] of previous.joins) {
+    if (index < edit.first) joins.set(index, join);
+    else if (index >= from) joins.set(index + moved, join);
+  }
+  for (const [index, join] of made.joins) {
+    if (index >= head && index < head + fresh.length) joins.set(first + index, join);
+  }
+  const mayBeOpen = previous.openComment !== undefined || made.openComment !== undefined;
+  const result: Omit<Lines, 'closed'> = {
+    lines: all,
+    starts: placed,
+    joins: joins.size > 1 ? new Map([...joins].sort(([one], [other]) => one - other)) : joins,
+    openComment: mayBeOpen ? found(all.findIndex(endsOpen)) : undefined,
+  };
+  return textOf(text, result, inherited(summaries.get(previous) ?? {}, removed, fresh), undefined, edit);
+}
+
+const found = (index: number): number | undefined => (index < 0 ? undefined : index);
+
+const sum = (lines: readonly ParsedLine[]): number => lines.reduce((total, { length }) => total + length, 0);
+
+/** What stays true of the text as a whole when `fresh` lines replace `removed` ones. */
+function inherited(summary: Summary, removed: readonly ParsedLine[], fresh: readonly ParsedLine[]): Summary {
+  const pairs = removed.map((line, index) => [line, fresh[index]] as const);
+  const keeps = (same: (one: ParsedLine, other: ParsedLine) => boolean): boolean =>
+    removed.length === fresh.length && pairs.every(([one, other]) => other !== undefined && same(one, other));
+  const sameShape = keeps(
+    (one, other) =>
+      one.directive === other.directive &&
+      definitionOf(one)?.macro.name === definitionOf(other)?.macro.name &&
+      (one.tokens.length === 0) === (other.tokens.length === 0),
+  );
+  // The directives that build a guard or include files are not looked at any closer.
+  const simple = keeps((one) => one.directive === undefined || one.directive === 'define');
+  const sameBody = keeps(
+    (one, other) =>
+      Boolean(one.definition?.macro.body.length || one.definition?.macro.parameters) ===
+      Boolean(other.definition?.macro.body.length || other.definition?.macro.parameters),
+  );
+  return {
+    defined: sameShape ? summary.defined : undefined,
+    guard: sameShape && simple && sameBody ? summary.guard : undefined,
+    includes: sameShape && simple ? summary.includes : undefined,
+    usedNames: keeps((one, other) => sameNames(one, other, usesOf)) ? summary.usedNames : undefined,
+    mentionedNames: keeps((one, other) => sameNames(one, other, mentionsOf))
+      ? summary.mentionedNames
+      : undefined,
+  };
+}
+
+function sameNames(one: ParsedLine, other: ParsedLine, of: (line: ParsedLine) => Token[]): boolean {
+  const names = (line: ParsedLine) => of(line).map(({ text }) => text);
+  return names(one).sort().join(' ') === names(other).sort().join(' ');
+}
+
+const definitionOf = (line: ParsedLine) => line.definition ?? line.disabled?.definition;
+
+const CONDITIONS = new Set(['if', 'ifdef', 'ifndef', 'elif', 'elifdef', 'elifndef']);
+const INCLUDES = new Set(['include', 'include_next', 'import']);
+
+/** Names that the line looks at as a directive, or would if it were switched on. */
+function usesOf(line: ParsedLine): Token[] {
+  const definition = definitionOf(line);
+  if (definition) {
+    const { body, parameters } = definition.macro;
+    return body.filter((token) => isName(token) && !parameters?.includes(token.text));
+  }
+  const { directive } = line;
+  if (directive === undefined || !(CONDITIONS.has(directive) || INCLUDES.has(directive))) return [];
+  return line.rest.filter(isName);
+}
+
+const mentionsOf = (line: ParsedLine): Token[] =>
+  line.directive === undefined && !line.disabled ? line.tokens.filter(isName) : [];
+
+const isName = (token: Token): boolean => token.kind === 'identifier' && token.text !== 'defined';
+
+const includeOf = (line: ParsedLine): Token | undefined => {
+  if (line.directive === undefined || !INCLUDES.has(line.directive)) return undefined;
+  const name = line.rest[0];
+  return name?.kind === 'header' ? name : undefined;
+};
+
+function textOf(
+  text: string,
+  { lines, starts, joins, openComment }: Omit<Lines, 'closed'>,
+  summary: Summary,
+  notText?: number,
+  edit?: TextEdit,
+): ParsedText {
+  const placed = (of: (line: ParsedLine) => Token[]): Use[] =>
+    lines.flatMap((line, index) => {
+      const start = starts[index] ?? 0;
+      return of(line).map((token) => ({
+        name: token.text,
+        start: start + token.start,
+        end: start + token.end,
+      }));
+    });
+  const namesIn = (of: (line: ParsedLine) => Token[]): Set<string> => {
+    const names = new Set<string>();
+    for (const line of lines) for (const token of of(line)) names.add(token.text);
+    return names;
+  };
+  let lineStarts: number[] | undefined;
+  const made: ParsedText = {
+    serial: ++lastSerial,
+    text,
+    lines,
+    starts,
+    joins,
+    openComment,
+    notText,
+    edit,
+    defined: () => {
+      summary.defined ??= new Set(lines.flatMap((line) => definitionOf(line)?.macro.name ?? []));
+      return summary.defined;
+    },
+    guard: () => {
+      summary.guard ??= { name: findGuard(lines) };
+      return summary.guard.name;
+    },
+    includes: () => {
+      summary.includes ??= lines.flatMap((line) => includeOf(line) ?? []);
+      return summary.includes;
+    },
+    uses: () => placed(usesOf),
+    mentions: () => placed(mentionsOf),
+    usedNames: () => {
+      summary.usedNames ??= namesIn(usesOf);
+      return summary.usedNames;
+    },
+    mentionedNames: () => {
+      summary.mentionedNames ??= namesIn(mentionsOf);
+      return summary.mentionedNames;
+    },
+    lineStarts: () => {
+      if (lineStarts) return lineStarts;
+      lineStarts = [0];
+      for (const match of text.matchAll(/\r\n|\r|\n/g)) lineStarts.push(match.index + match[0].length);
+      return lineStarts;
+    },
+  };
+  summaries.set(made, summary);
+  return made;
+}
+
+/** Length of what two texts have in common at the start and, without overlap, at the end. */
+function commonEnds(one: string, other: string): { before: number; after: number } {
+  const most = Math.min(one.length, other.length);
+  let before = 0;
+  // Whole stretches first: comparing them is much faster than going unit by unit.
+  for (let step = 65536; step >= 1; step >>= 4) {
+    while (before + step <= most && one.slice(before, before + step) === other.slice(before, before + step))
+      before += step;
+  }
+  let after = 0;
+  for (let step = 65536; step >= 1; step >>= 4) {
+    while (
+      after + step <= most - before &&
+      one.slice(one.length - after - step, one.length - after) ===
+        other.slice(other.length - after - step, other.length - after)
+    )
+      after += step;
+  }
+  return { before, after };
+}
+
+/** Index of the line that holds `offset`. */
+export function lineAt(starts: Int32Array, offset: number): number {
+  let low = 0;
+  let high = starts.length;
+  while (high - low > 1) {
+    const middle = (low + high) >> 1;
+    if ((starts[middle] ?? 0) <= offset) low = middle;
+    else high = middle;
+  }
+  return low;
+}
