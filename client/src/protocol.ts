@@ -20,6 +20,7 @@ export interface Status {
   readonly allowed: number;
   /** URIs. */
   readonly files: {
+    /** Those the project file names, then those that they include. */
     readonly settings: readonly string[];
     readonly board?: string;
     readonly machine?: string;

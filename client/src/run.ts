@@ -1,5 +1,5 @@
 import { type ExtensionContext, type LogOutputChannel, type Uri, window } from 'vscode';
-import type { BaseLanguageClient, LanguageClientOptions } from 'vscode-languageclient';
+import { type BaseLanguageClient, type LanguageClientOptions, State } from 'vscode-languageclient';
 import { registerCommands } from './commands';
 import { explanationDocuments } from './explainRule';
 import { documentSelector } from './fileKinds';
@@ -47,6 +47,9 @@ export function run(
     ...registerCommands(context, client, output),
     { dispose: () => void client.dispose() },
   );
+  client.onDidChangeState(({ newState }) => {
+    if (newState === State.Running) output.info('The server is ready.');
+  });
   ready.catch((error: unknown) => reportFailedStart(error, output));
   return { ready, status };
 }

@@ -13,10 +13,16 @@ export interface Expectations {
   readonly fix: Fix;
   /** Language that each file must have, as plain VS Code would give it. */
   readonly languages: Readonly<Record<string, readonly string[]>>;
-  /** A mistake in a JSON file that makes exactly one diagnostic in that file, whoever reports it. */
+  /** A mistake in a JSON file that makes exactly one diagnostic at each place in that file, whoever reports it. */
   readonly jsonMistakes: readonly JsonMistake[];
-  /** Name of the board profile, which the status bar entry shows. */
+  /** Name of the board profile, which the status bar entry shows, and of the machine sheet. */
   readonly boardName: string;
+  readonly machineName: string;
+  /** Every file of the sample's project, the project file first. */
+  readonly projectFiles: readonly string[];
+  /** Places in JSON files: the last character of `after` is where completion is asked for and what it must offer, once. */
+  readonly jsonCompletions: readonly JsonCompletion[];
+  readonly explanation: { readonly topic: string; readonly contains: readonly string[] };
 }
 
 export interface Finding {
@@ -36,12 +42,20 @@ export interface Fix {
   readonly alsoSettles?: readonly Finding[];
 }
 
+export interface JsonCompletion {
+  readonly file: string;
+  readonly after: string;
+  readonly offers: string;
+}
+
 export interface JsonMistake {
   readonly name: string;
   readonly file: string;
   /** Text that occurs once in the file, and what is typed in its place. */
   readonly replace: string;
   readonly by: string;
+  /** How many places are marked; VS Code marks both of two equal keys. One when absent. */
+  readonly places?: number;
 }
 
 const findings: readonly Finding[] = [
@@ -98,7 +112,47 @@ export const expectations: Expectations = {
   jsonMistakes: [
     { name: 'a missing comma', file: 'fjell32.board.json', replace: '"Fjell 32",', by: '"Fjell 32"' },
     { name: 'an unknown key', file: 'fjell32.board.json', replace: '"bootTime"', by: '"bootTimes"' },
+    {
+      name: 'a doubled key',
+      file: 'fjell32.board.json',
+      replace: '"bootTime": "2 s",',
+      by: '"bootTime": "2 s", "bootTime": "2 s",',
+      places: 2,
+    },
+    { name: 'a value of the wrong kind', file: 'fjell32.board.json', replace: '"8 MHz"', by: '8' },
+    { name: 'a missing comma', file: 'fettle.json', replace: '["settings.h"],', by: '["settings.h"]' },
+    {
+      name: 'a doubled key',
+      file: 'fettle.json',
+      replace: '"board":',
+      by: '"board": "fjell32.board.json", "board":',
+      places: 2,
+    },
+    {
+      name: 'an unclosed object',
+      file: 'fettle.json',
+      replace: '"wren.machine.json"\n}',
+      by: '"wren.machine.json"\n',
+    },
     { name: 'a missing comma', file: 'wren.machine.json', replace: '"Wren",', by: '"Wren"' },
   ],
   boardName: 'Fjell 32',
+  machineName: 'Wren',
+  projectFiles: [
+    'fettle.json',
+    'settings.h',
+    'pins.h',
+    'motion.h',
+    'heat.h',
+    'fjell32.board.json',
+    'wren.machine.json',
+  ],
+  jsonCompletions: [
+    { file: 'fjell32.board.json', after: '"crystal": "8 MHz",', offers: 'fuses' },
+    { file: 'fettle.json', after: '"settings": ["settings.h"],', offers: 'levels' },
+  ],
+  explanation: {
+    topic: 'link/baud-unreachable',
+    contains: ['## What it says', '## Why it matters', '## Formula', '## Source', '#define'],
+  },
 };

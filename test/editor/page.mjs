@@ -21,6 +21,63 @@ async function pick(page, typed, offered) {
   await page.keyboard.press('Enter');
 }
 
+/** A command by its title: F1, the title, Enter. The palette lists what is known when it opens: until then it is opened again. */
+export async function runCommand(page, title) {
+  const row = page.locator('.quick-input-list .monaco-list-row.focused', { hasText: title }).first();
+  const input = page.locator('.quick-input-widget input.input');
+  const deadline = Date.now() + 2 * patience;
+  for (;;) {
+    await page.keyboard.press('F1');
+    await input.waitFor({ timeout: patience });
+    await input.fill(`>${title}`);
+    const found = await row.waitFor({ timeout: 3_000 }).then(
+      () => true,
+      () => false,
+    );
+    if (found) break;
+    if (Date.now() > deadline) throw new Error(`The command palette does not offer "${title}"`);
+    await page.keyboard.press('Escape');
+  }
+  await page.keyboard.press('Enter');
+}
+
+/** What a quick pick that is open offers. */
+export async function offered(page) {
+  const rows = page.locator('.quick-input-list .monaco-list-row');
+  await rows.first().waitFor({ timeout: patience });
+  return rows.allTextContents();
+}
+
+/** Chooses by typing in a quick pick that is open. */
+export async function choose(page, typed, offered) {
+  await pick(page, typed, offered);
+}
+
+/** Text of the first web view that has `wanted` in it. VS Code puts the content into a frame of a frame. */
+export async function webviewText(page, wanted) {
+  const deadline = Date.now() + patience;
+  for (;;) {
+    for (const frame of page.frames()) {
+      const text = await frame
+        .locator('body')
+        .textContent({ timeout: 1_000 })
+        .catch(() => '');
+      if (frame !== page.mainFrame() && text.includes(wanted)) return text;
+    }
+    if (Date.now() > deadline) throw new Error(`No web view has "${wanted}"`);
+    await page.waitForTimeout(200);
+  }
+}
+
+/** Waits for a notification with `text` and returns all of its words. */
+export async function notification(page, text) {
+  const toast = page
+    .locator('.notification-toast .notification-list-item-message', { hasText: text })
+    .first();
+  await toast.waitFor({ timeout: patience });
+  return (await toast.textContent()) ?? '';
+}
+
 /** Go to line: Ctrl+G. Lines count from 1. */
 export async function goToLine(page, line) {
   await page.locator('.editor-instance .view-lines').first().click();

@@ -4,6 +4,7 @@ import assert from 'node:assert/strict';
 import { existsSync, readFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { withEditor } from '../editor-host/launch.mjs';
+import { driveCommands } from './drive-commands.mjs';
 import * as user from './page.mjs';
 import { copySample, extensionRoot, loadExpectations, makeReport } from './prepare.mjs';
 
@@ -25,7 +26,7 @@ try {
 }
 report.finish();
 
-async function drive({ page, screenshot, expectations, workspace }) {
+async function drive({ page, host, screenshot, expectations, workspace }) {
   const { mainFile, findings, hover, fix, boardName } = expectations;
   const text = (file) => readFileSync(join(workspace, file), 'utf8').split(/\r?\n/);
   const rules = findings.map(({ rule }) => rule).sort();
@@ -33,6 +34,7 @@ async function drive({ page, screenshot, expectations, workspace }) {
   const shown = (rows) => rows.filter((row) => row.includes('fettle'));
   const shows = (wanted) => (rows) =>
     rows.length === wanted.length && wanted.every((rule) => count(rows, rule) === countEqual(wanted, rule));
+  const holdsFindings = () => user.untilProblems(page, shows(rules), `exactly ${rules.join(', ')}`);
   const step = async (name, body) => {
     const passed = await report.test(name, body);
     await screenshot(
@@ -44,7 +46,7 @@ async function drive({ page, screenshot, expectations, workspace }) {
   await step('quick open shows the main file', () => user.openFile(page, mainFile));
   await step('Problems lists the planted findings', async () => {
     await user.showProblems(page);
-    const rows = await user.untilProblems(page, shows(rules), `exactly ${rules.join(', ')}`);
+    const rows = await holdsFindings();
     assert.equal(shown(rows).length, rules.length, `not all from fettle:\n${rows.join('\n')}`);
   });
   await step('the status bar names the board', () =>
@@ -70,8 +72,9 @@ async function drive({ page, screenshot, expectations, workspace }) {
   await step('undo brings the finding back', async () => {
     await page.locator('.editor-instance .view-lines').first().click();
     await page.keyboard.press('Control+Z');
-    await user.untilProblems(page, shows(rules), `exactly ${rules.join(', ')}`);
+    await holdsFindings();
   });
+  await driveCommands({ page, host, step, expectations, holdsFindings });
 }
 
 function count(rows, rule) {

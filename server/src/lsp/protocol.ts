@@ -16,6 +16,7 @@ export interface Status {
   readonly counts: Readonly<Record<Severity, number>>;
   readonly allowed: number;
   readonly files: {
+    /** Those the project file names, then those that they include. */
     readonly settings: readonly string[];
     readonly board?: string;
     readonly machine?: string;

@@ -2,19 +2,28 @@ import { countFindings } from '../features/status';
 import type { Analysis } from '../project/analysis';
 import type { Status } from './protocol';
 
-export const statusOf = (analysis: Analysis): Status | null =>
-  analysis.files.projectFile === undefined
-    ? null
-    : {
-        project: analysis.files.projectFile,
-        boardName: analysis.boardName,
-        machineName: analysis.machineName,
-        counts: countFindings(analysis),
-        allowed: analysis.allowed.length,
-        files: {
-          settings: analysis.files.settings,
-          board: analysis.files.board,
-          machine: analysis.files.machine,
-          names: analysis.files.names,
-        },
-      };
+/** Null for settings files that are checked alone. */
+export function statusOf(analysis: Analysis): Status | null {
+  const { projectFile, board, machine, names } = analysis.files;
+  if (projectFile === undefined) return null;
+  return {
+    project: projectFile,
+    boardName: analysis.boardName,
+    machineName: analysis.machineName,
+    counts: countFindings(analysis),
+    allowed: analysis.allowed.length,
+    files: {
+      settings: headers(analysis),
+      board,
+      machine,
+      names,
+    },
+  };
+}
+
+/** The headers that the project file names, then those that they include. */
+function headers({ files, texts }: Analysis): readonly string[] {
+  const { projectFile, settings, board, machine, names } = files;
+  const others = new Set([projectFile, ...settings, board, machine, ...names]);
+  return [...settings, ...[...texts.keys()].filter((uri) => !others.has(uri))];
+}

@@ -6,6 +6,7 @@ import './hovering';
 import './fixing';
 import './json';
 import './status';
+import './commands';
 
 /** Set when the suite is bundled: the file that the launcher reads the outcomes from, one JSON value a line. */
 declare const RESULT_FILE: string;

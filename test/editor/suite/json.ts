@@ -6,7 +6,7 @@ import { test } from './registry';
 import { rangeOf, show, undoAll } from './workspace';
 
 // VS Code has a JSON service of its own that checks these files too: the two must not say the same thing twice.
-for (const { name, file, replace, by } of expectations.jsonMistakes) {
+for (const { name, file, replace, by, places = 1 } of expectations.jsonMistakes) {
   test(`${name} in ${file} is reported once`, async () => {
     const { document } = await show(file);
     const messages = () => vscode.languages.getDiagnostics(document.uri).map(describe);
@@ -21,12 +21,47 @@ for (const { name, file, replace, by } of expectations.jsonMistakes) {
       () => 'nobody reported the mistake',
     );
     await quiet();
-    assert.equal(added().length, 1, `reported:\n${added().join('\n')}`);
+    assert.equal(added().length, places, `reported:\n${added().join('\n')}`);
+    assert.equal(new Set(added().map(placeOf)).size, places, `twice at one place:\n${added().join('\n')}`);
 
     await undoAll();
     await expectFindings(expectations.findings);
   });
 }
+
+for (const { file, after, offers } of expectations.jsonCompletions) {
+  test(`completion in ${file} offers ${offers} once`, async () => {
+    const { document } = await show(file);
+    const edit = new vscode.WorkspaceEdit();
+    const at = rangeOf(document, after).end;
+    edit.insert(document.uri, at, ' ""');
+    assert.ok(await vscode.workspace.applyEdit(edit), 'the edit was refused');
+    const { items } = await vscode.commands.executeCommand<vscode.CompletionList>(
+      'vscode.executeCompletionItemProvider',
+      document.uri,
+      at.translate(0, 2),
+    );
+    await undoAll();
+    const offered = items.map(({ label }) => (typeof label === 'string' ? label : label.label));
+    assert.equal(offered.filter((each) => each === offers).length, 1, `offered:\n${offered.join('\n')}`);
+    assert.deepEqual(without(offered, [...new Set(offered)]), [], 'offered twice');
+  });
+
+  test(`a hover in ${file} comes from one side only`, async () => {
+    const { document } = await show(file);
+    const hovers = await vscode.commands.executeCommand<vscode.Hover[]>(
+      'vscode.executeHoverProvider',
+      document.uri,
+      rangeOf(document, after).start.translate(0, 2),
+    );
+    const texts = hovers.map(({ contents }) =>
+      contents.map((each) => (typeof each === 'string' ? each : each.value)).join('\n'),
+    );
+    assert.equal(texts.filter((text) => text.trim() !== '').length, 1, texts.join('\n────\n'));
+  });
+}
+
+const placeOf = (described: string): string => / at (\d+:\d+): /.exec(described)?.[1] ?? described;
 
 function describe(diagnostic: vscode.Diagnostic): string {
   const { start } = diagnostic.range;

@@ -1,31 +1,17 @@
 import assert from 'node:assert/strict';
 import * as vscode from 'vscode';
 import { expectations } from '../expect';
+import { type Counts, statusOf } from './extension';
 import { test } from './registry';
-import { show, uriOf } from './workspace';
+import { fileName, show, uriOf } from './workspace';
 
-interface Counts {
-  readonly error: number;
-  readonly warning: number;
-  readonly info: number;
-  readonly hint: number;
-}
-
-/** What the extension hands out; its status bar entry is made of the same status. */
-interface Exports {
-  readonly ready: Promise<void>;
-  status(uri: vscode.Uri): Promise<{ readonly boardName?: string; readonly counts: Counts } | null>;
-}
-
-test('the status names the board and counts what is shown', async () => {
-  const extension = vscode.extensions.getExtension<Exports>('fettle.fettle');
-  assert.ok(extension, 'the extension is not there');
-  assert.ok(extension.isActive, 'the extension is not active');
-  await extension.exports.ready;
+test('the status names project, board and machine, and counts what is shown', async () => {
   await show(expectations.mainFile);
-  const status = await extension.exports.status(uriOf(expectations.mainFile));
+  const status = await statusOf(uriOf(expectations.mainFile));
   assert.ok(status, 'the main file has no status');
+  assert.equal(fileName(vscode.Uri.parse(status.project)), expectations.projectFiles[0]);
   assert.equal(status.boardName, expectations.boardName);
+  assert.equal(status.machineName, expectations.machineName);
   assert.deepEqual(status.counts, shownCounts());
 });
 
