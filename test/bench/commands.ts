@@ -1,0 +1,68 @@
+// Whole processes on the same header: from their start to their end.
+import { spawn } from 'node:child_process';
+import type { Cell } from './measurements';
+import { createCollector } from './measurements';
+import { isOnPath } from './peers';
+import type { Effort } from './servers';
+
+export const commandNames = ['check', 'gcc', 'clang', 'node'] as const;
+export type CommandName = (typeof commandNames)[number];
+export const commandTitles: Readonly<Record<CommandName, string>> = {
+  check: 'fettle check',
+  gcc: 'gcc -E -dM',
+  clang: 'clang -fsyntax-only',
+  node: 'node -e 0',
+};
+
+export type CommandCells = Partial<{ readonly [name in CommandName]: Cell }>;
+
+/** @param folder a project with its header, where Fettle finds all it wants */
+export async function measureCommands(
+  folder: string,
+  programs: string,
+  { repeat, warmUp, budget, patience }: Effort,
+): Promise<CommandCells> {
+  const lines: Readonly<Record<CommandName, readonly [string, ...string[]]>> = {
+    check: [process.execPath, `${programs}/cli.js`, 'check', folder],
+    gcc: ['gcc', '-xc', '-E', '-dM', 'settings.h'],
+    clang: ['clang', '-xc', '-fsyntax-only', 'settings.h'],
+    node: [process.execPath, '-e', '0'],
+  };
+  const seen = createCollector<CommandName>();
+  const names = commandNames.filter((name) => name === 'check' || name === 'node' || isOnPath(name));
+  const spent = new Map<CommandName, number>();
+  for (let round = 0; round < warmUp + repeat; round++) {
+    for (const name of names) {
+      if ((spent.get(name) ?? 0) > budget) continue;
+      const [program, ...args] = lines[name];
+      const time = await wholeTime(program, args, folder, patience);
+      spent.set(name, (spent.get(name) ?? 0) + (time ?? patience));
+      if (time === undefined) seen.remark(name, `more than ${patience / 1000} s`);
+      else if (round >= warmUp || (spent.get(name) ?? 0) > budget) seen.add(name, time);
+    }
+  }
+  return seen.cells();
+}
+
+/**
+ * ms; undefined after `patience`.
+ * @throws Error when the program cannot be started or breaks; a finding (exit code 1) is none
+ */
+function wholeTime(
+  program: string,
+  args: readonly string[],
+  cwd: string,
+  patience: number,
+): Promise<number | undefined> {
+  return new Promise((resolve, reject) => {
+    const began = performance.now();
+    const child = spawn(program, args, { cwd, stdio: 'ignore', timeout: patience, killSignal: 'SIGKILL' });
+    child.on('error', reject);
+    child.on('exit', (code) => {
+      const time = performance.now() - began;
+      if (code === null) resolve(undefined);
+      else if (code > 1) reject(new Error(`${program} ${args.join(' ')} ended with code ${code}`));
+      else resolve(time);
+    });
+  });
+}

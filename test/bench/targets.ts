@@ -1,0 +1,86 @@
+// How Fettle should stand beside the others. For information: nothing fails when a target is missed.
+import type { CommandCells } from './commands';
+import { type Row, rowNames, rows } from './measurements';
+import type { ServerCells } from './servers';
+
+export interface SizeResult {
+  readonly settings: number;
+  readonly servers: Readonly<Record<string, ServerCells>>;
+  readonly commands: CommandCells;
+}
+
+/** A ratio of Fettle's median to what it is compared with. */
+export interface Target {
+  readonly settings: number;
+  readonly what: string;
+  readonly beside: string;
+  readonly ratio: number;
+  readonly most: number;
+  readonly isMet: boolean;
+}
+
+/** Text editors send a hover after an answer; one that tells what was true before is none. */
+const counts = (cells: ServerCells | undefined, row: Row): number | undefined => {
+  const cell = cells?.[row];
+  return cell?.note === undefined ? cell?.p50 : undefined;
+};
+
+/** The quickest of the others whose answer counts. The empty server answers nothing, so it is none of them. */
+function best(size: SizeResult, row: Row): { name: string; p50: number } | undefined {
+  return Object.entries(size.servers)
+    .filter(([name]) => name !== 'fettle' && name !== 'empty')
+    .flatMap(([name, cells]) => {
+      const p50 = counts(cells, row);
+      return p50 === undefined ? [] : [{ name, p50 }];
+    })
+    .sort((a, b) => a.p50 - b.p50)[0];
+}
+
+export function targetsOf(sizes: readonly SizeResult[]): readonly Target[] {
+  return [...sizes.flatMap(ofSize), ...growth(sizes)];
+}
+
+function ofSize(size: SizeResult): Target[] {
+  const { settings, servers } = size;
+  const made: Target[] = [];
+  const target = (what: string, beside: string, own?: number, other?: number, most?: number): void => {
+    if (own === undefined || !other || most === undefined) return;
+    const ratio = own / other;
+    made.push({ settings, what, beside, ratio, most, isMet: ratio <= most });
+  };
+  const besideOne = (row: Row, name: string, most: number): void =>
+    target(rows[row].title, name, counts(servers.fettle, row), counts(servers[name], row), most);
+  const besideBest = (row: Row, most: number | undefined): void => {
+    const other = best(size, row);
+    if (other) target(rows[row].title, other.name, counts(servers.fettle, row), other.p50, most);
+  };
+
+  besideOne('start', 'empty', 1.25);
+  besideOne('open', 'ccls', 0.7);
+  besideBest('digit', atSize(settings, { 5000: 0.3, 50000: 0.25 }));
+  besideBest('hover', 0.5);
+  for (const row of ['completion', 'symbols', 'tokens'] as const) besideBest(row, 1);
+  if (settings === 5000) besideOne('memory', 'ccls', 1);
+
+  const { check, gcc, node } = size.commands;
+  if (gcc?.p50 !== undefined && node?.p50 !== undefined) {
+    target('fettle check', 'node + 1.5 gcc', check?.p50, node.p50 + 1.5 * gcc.p50, 1);
+  }
+  return made;
+}
+
+const atSize = (settings: number, values: Readonly<Record<number, number>>): number | undefined =>
+  values[settings];
+
+/** Ten times the settings take about ten times as long, in every row. */
+function growth(sizes: readonly SizeResult[]): Target[] {
+  const [small, large] = [5000, 50000].map((settings) => sizes.find((size) => size.settings === settings));
+  if (!small || !large) return [];
+  return rowNames.flatMap((row) => {
+    const [before, after] = [counts(small.servers.fettle, row), counts(large.servers.fettle, row)];
+    if (!before || after === undefined) return [];
+    const ratio = after / before;
+    const what = rows[row].title;
+    return [{ settings: 50000, what, beside: 'itself at 5000', ratio, most: 12, isMet: ratio <= 12 }];
+  });
+}
