@@ -7,8 +7,8 @@ const here = fileURLToPath(new URL('.', import.meta.url));
 /** Where screenshots and logs of a run are left. */
 export const outputFolder = join(here, '.out');
 
-// `native` lists what the server will not start or log without. The other native modules of VS Code (terminal,
-// Kerberos, its databases) ship a binary for Linux or are never loaded by these tests. `ripgrep` is where the older
+// `native` lists what the server will not start or log without, and what tasks run in. The other native modules of VS Code
+// (Kerberos, its databases) ship a binary for Linux or are never loaded by these tests. `ripgrep` is where the older
 // version expects the file search that it would download; the newer one ships it.
 export const hosts = {
   oldest: describe('oldest', {
@@ -18,6 +18,7 @@ export const hosts = {
       { module: 'argon2', command: ['rebuild', 'argon2', '--build-from-source'] },
       nested('native-watchdog'),
       nested('@vscode/spdlog'),
+      nested('node-pty'),
     ],
   }),
   newest: describe('newest', {

@@ -41,6 +41,20 @@ export async function runCommand(page, title) {
   await page.keyboard.press('Enter');
 }
 
+/** Presses a key until `sign` shows that it was taken: the editor forgets keys that come before it knows its commands. */
+export async function pressUntil(page, key, sign) {
+  const deadline = Date.now() + 2 * patience;
+  while (Date.now() < deadline) {
+    await page.keyboard.press(key);
+    const isTaken = await sign.waitFor({ timeout: 5_000 }).then(
+      () => true,
+      () => false,
+    );
+    if (isTaken) return;
+  }
+  throw new Error(`Nothing came of pressing ${key}`);
+}
+
 /** What a quick pick that is open offers. */
 export async function offered(page) {
   const rows = page.locator('.quick-input-list .monaco-list-row');

@@ -1,5 +1,6 @@
-// Runs the suite inside the extension host of the oldest VS Code that Fettle supports.
+// Runs the suite inside the extension host of the oldest VS Code that Fettle supports, and starts it there by F5.
 import { withEditor, withTimeout } from '../editor-host/launch.mjs';
+import { driveDebugging } from './drive-debugging.mjs';
 import {
   bundleSuite,
   copySample,
@@ -13,7 +14,8 @@ const timeLimit = 5 * 60_000;
 
 const report = makeReport('Editor tests inside VS Code 1.100');
 try {
-  const workspace = copySample(await loadExpectations());
+  const expectations = await loadExpectations();
+  const workspace = copySample(expectations);
   const { bundle, resultFile } = await bundleSuite();
   const onServer = ({ port }, path) => `vscode-remote://localhost:${port}${path}`;
   // The web workbench takes the options of a development host, as the desktop's command line does.
@@ -27,6 +29,7 @@ try {
     await withTimeout(Promise.race([outcomes, ended]), timeLimit, 'The suite did not come to its end');
     await screenshot('end');
   });
+  await driveDebugging(report, expectations);
 } catch (error) {
   report.fail('the suite ran to its end', error);
 }
