@@ -1,6 +1,6 @@
 import type { Place } from '../../model/place';
 import type { Entry, EntryState, SettingValue } from '../entry';
-import { fromLineStart } from './entries';
+import { fromLineStart } from './evaluate';
 import { commentText } from './lines';
 import type { Settled } from './settled';
 import type { Source } from './sources';

@@ -1,6 +1,6 @@
 import type { Place } from '../../model/place';
 import type { SyntaxProblem } from '../entry';
-import { settleOne, TOTAL_EXPANSION } from './entries';
+import { createEvaluator, TOTAL_EXPANSION } from './evaluate';
 import type { ParsedLine } from './lines';
 import { lexerOptions, type ReadOptions } from './options';
 import { finish, type Reading } from './reading';
@@ -76,12 +76,18 @@ function findChange(last: Reading, options: ReadOptions, store: TextStore): Chan
   };
 }
 
-function draftsOn(last: Reading, uri: string, lines: ReadonlySet<number>): Map<number, number> | undefined {
+/** Entry of each changed line that has one; nothing when a line has several. */
+function draftsOn(
+  { settled }: Reading,
+  uri: string,
+  lines: ReadonlySet<number>,
+): Map<number, number> | undefined {
   const found = new Map<number, number>();
-  for (const [index, { draft }] of last.settled.entries()) {
-    if (draft.home.uri !== uri || !lines.has(draft.home.line)) continue;
-    if (found.has(draft.home.line)) return undefined;
-    found.set(draft.home.line, index);
+  for (let index = 0; index < settled.length; index++) {
+    const { home } = (settled[index] as Settled).draft;
+    if (!lines.has(home.line) || home.uri !== uri) continue;
+    if (found.has(home.line)) return undefined;
+    found.set(home.line, index);
   }
   return found;
 }
@@ -138,7 +144,7 @@ function carryOver(
     ),
   };
   translation.run.sources.set(source.uri, source);
-  const settled = [...last.settled];
+  const settled = last.settled.slice();
   const touched = new Set<string>();
   const fresh = new Set<number>();
   for (const [line, index] of drafts) {
@@ -154,19 +160,20 @@ function carryOver(
     fresh.add(index);
   }
   if (touched.size > 0) {
-    for (const [index, { looked }] of settled.entries()) {
+    for (let index = 0; index < settled.length; index++) {
+      const { looked } = settled[index] as Settled;
       if (looked.size > 0 && [...touched].some((name) => looked.has(name))) fresh.add(index);
     }
   }
+  const evaluator = createEvaluator(last.context);
   for (const index of fresh) {
     const { draft, state, endedBy, undefinedBefore } = settled[index] as Settled;
     const { uri, line } = draft.home;
     const start = files.get(uri)?.parsed.starts[line] ?? 0;
-    settled[index] = settleOne({ ...draft, home: { uri, line, start } }, last.context, {
-      state,
-      endedBy,
-      undefinedBefore,
-    });
+    settled[index] = evaluator.settle(
+      { ...draft, home: { uri, line, start } },
+      { state, endedBy, undefinedBefore },
+    );
   }
   const move = (place: Place): Place =>
     place.uri === source.uri && place.start >= change.end

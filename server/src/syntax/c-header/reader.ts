@@ -1,6 +1,7 @@
 import type { SettingsText } from '../entry';
 import { type Consulted, consult } from './consult';
-import { type EntryContext, settleEntries, TOTAL_EXPANSION } from './entries';
+import { settleEntries } from './entries';
+import { type EntryContext, TOTAL_EXPANSION } from './evaluate';
 import { LIMITS, type ReadOptions } from './options';
 import { patch } from './patch';
 import { finish, type Reading } from './reading';

@@ -1,7 +1,7 @@
 import type { Place } from '../../model/place';
 import type { SettingsText, SyntaxProblem, Uses } from '../entry';
 import type { Consulted } from './consult';
-import type { EntryContext } from './entries';
+import type { EntryContext } from './evaluate';
 import { type Files, LineEntry } from './lineEntry';
 import type { ReadOptions } from './options';
 import type { Settled } from './settled';

@@ -11,6 +11,9 @@ export interface ValueProblem {
   readonly message: string;
 }
 
+/** What became of a definition, its value apart. */
+export type Outcome = Pick<Settled, 'state' | 'endedBy' | 'undefinedBefore'>;
+
 /** What became of one definition. Nothing in it changes when lines before it change in length. */
 export interface Settled {
   readonly draft: Draft;
