@@ -39,6 +39,7 @@ export async function bench(args: readonly string[], place: Place): Promise<void
   }
   for (const line of [...environment, ...remarks(options)]) console.log(line);
   console.log(`\n${resultTable(sizes, chosen)}`);
+  for (const line of failuresOf(sizes)) console.log(`\n${line}`);
   for (const { title, install } of chosen.filter(({ isInstalled }) => !isInstalled)) {
     console.log(`\n${title} is missing; this adds it: ${install}`);
   }
@@ -66,13 +67,13 @@ async function measure(settings: number, options: Options, place: Place): Promis
   const progress = (what: string) => {
     if (process.stderr.isTTY) process.stderr.write(`\r\u001b[K${settings} settings, ${what}`);
   };
-  const seen = await measureServers(peers, items, folderOf, effort, progress);
+  const servers = await measureServers(peers, items, folderOf, effort, progress);
   progress('whole processes');
   const commands = peers.some(({ name }) => name === 'fettle')
     ? await measureCommands(setup.folderOf('fettle'), setup.programs, effort)
     : {};
   if (process.stderr.isTTY) process.stderr.write('\r\u001b[K');
-  return { settings, servers: Object.fromEntries(seen), commands };
+  return { settings, servers, commands };
 }
 
 const peerOptions = ({ asShipped }: Options, { root, folder }: Place, settings: number) => ({
@@ -81,6 +82,11 @@ const peerOptions = ({ asShipped }: Options, { root, folder }: Place, settings: 
   folderOf: (name: string) => join(folder, String(settings), name),
   asShipped,
 });
+
+const failuresOf = (sizes: readonly SizeResult[]): string[] =>
+  sizes.flatMap(({ settings, servers }) =>
+    Object.values(servers).flatMap(({ failure }) => (failure ? [`At ${settings} settings: ${failure}`] : [])),
+  );
 
 function describeMachine(began: readonly number[]): string[] {
   const processors = cpus();

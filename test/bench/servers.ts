@@ -23,6 +23,12 @@ export interface Effort {
 export type Progress = (what: string) => void;
 export type ServerCells = Partial<{ readonly [row in Row]: Cell }>;
 
+export interface ServerResult {
+  readonly cells: ServerCells;
+  /** What made it leave the run. */
+  readonly failure?: string;
+}
+
 /** Rounds that are made even when the budget is used up. */
 const fewest = 3;
 
@@ -37,7 +43,7 @@ interface Candidate {
   warm: number;
   rounds: number;
   edits: number;
-  hasFailed: boolean;
+  failure?: string;
 }
 
 /** @param folderOf an empty folder for each server, by its name */
@@ -47,40 +53,43 @@ export async function measureServers(
   folderOf: (name: string) => string,
   effort: Effort,
   progress: Progress,
-): Promise<ReadonlyMap<string, ServerCells>> {
+): Promise<Readonly<Record<string, ServerResult>>> {
   const candidates = peers.map((peer) => prepare(peer, items, folderOf(peer.name)));
   for (let start = 0; start < effort.starts; start++) {
     progress(`start ${start + 1}`);
-    await inTurn(candidates, start, (candidate) => startAndOpen(candidate, effort));
+    await inTurn(candidates, start, 'open', (candidate) => startAndOpen(candidate, effort));
   }
   for (const candidate of candidates) candidate.spent = 0;
   for (let round = 0; round < effort.warmUp + effort.repeat; round++) {
     progress(`round ${round + 1}`);
-    await inTurn(candidates, round, (candidate) => exercise(candidate, effort));
+    await inTurn(candidates, round, 'digit', (candidate) => exercise(candidate, effort));
   }
   for (const { session, seen } of candidates) {
     seen.add('memory', session?.peakMemory());
     await session?.end();
   }
-  return new Map(candidates.map(({ peer, seen }) => [peer.name, seen.cells()]));
+  return Object.fromEntries(
+    candidates.map(({ peer, seen, failure }) => [peer.name, { cells: seen.cells(), failure }]),
+  );
 }
 
 /** Each goes first once. What a server fails at is written down, and it is left alone from then on. */
 async function inTurn(
   candidates: readonly Candidate[],
   turn: number,
+  row: Row,
   work: (candidate: Candidate) => Promise<void>,
 ): Promise<void> {
   const first = turn % Math.max(1, candidates.length);
   for (const candidate of [...candidates.slice(first), ...candidates.slice(0, first)]) {
-    if (candidate.hasFailed) continue;
+    if (candidate.failure !== undefined) continue;
     const began = performance.now();
     try {
       await work(candidate);
     } catch (problem) {
       if (!(problem instanceof NoAnswer)) throw problem;
-      candidate.hasFailed = true;
-      candidate.seen.remark(candidate.rounds + candidate.warm === 0 ? 'open' : 'digit', problem.message);
+      candidate.failure = problem.message;
+      candidate.seen.remark(row, 'no answer');
       await candidate.session?.end();
       candidate.session = undefined;
     }
@@ -97,7 +106,7 @@ function prepare(peer: Peer, items: readonly Item[], folder: string): Candidate 
   }
   peer.prepare?.(folder);
   const seen = createCollector<Row>();
-  return { peer, folder, file, seen, spent: 0, warm: 0, rounds: 0, edits: 0, hasFailed: false };
+  return { peer, folder, file, seen, spent: 0, warm: 0, rounds: 0, edits: 0 };
 }
 
 /** A new process each time; the last one stays. */
@@ -152,7 +161,6 @@ async function ask(session: Session, seen: Collector<Row>): Promise<void> {
 }
 
 async function hover(candidate: Candidate, session: Session, seen: Collector<Row>): Promise<void> {
-  const before = valueWith(session.digit);
   const digit = nextDigit(candidate, session);
   if (!session.offers('hover')) {
     await session.type(digit);
@@ -162,11 +170,12 @@ async function hover(candidate: Candidate, session: Session, seen: Collector<Row
   seen.add('hover', time);
   if (answer === '') seen.remark('hover', 'empty');
   else if (!answer.includes(valueWith(digit))) {
-    seen.remark('hover', answer.includes(before) ? 'stale' : 'tells no value');
+    seen.remark('hover', anyValue.test(answer) ? 'stale' : 'tells no value');
   }
 }
 
 const valueWith = (digit: number): string => `${digit}${marked.rest}`;
+const anyValue = new RegExp(`\\b[1-9]${marked.rest}\\b`);
 const isTooMuch = (digit: number): boolean => Number(valueWith(digit)) > marked.most;
 const digits = [1, 2, 3, 4, 5, 6, 7, 8, 9];
 const [good, bad] = [digits.filter((digit) => !isTooMuch(digit)), digits.filter(isTooMuch)];

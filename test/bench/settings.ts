@@ -42,6 +42,12 @@ export const sampleFolder = 'client/sample/finished';
 /** Every so many of the further settings stay out of the files: something must be left for completion to offer. */
 const leftOut = 8;
 
+/**
+ * Both servers on clang keep the directives before the first declaration in a precompiled form. One of them does not renew it before
+ * the file is saved: in a header of nothing but directives it would have no news for a typist.
+ */
+const declaration = '_Static_assert(sizeof(int) >= 2, "numbers in this file have 16 bits at least");';
+
 const conceptByName = new Map(neutralNames(CONCEPTS).map(({ concept, name }) => [name, concept]));
 
 /** Names that the files do not have. */
@@ -98,6 +104,7 @@ function sampleItems(root: string): Item[] {
       const included = /^#include "(.+)"$/.exec(line)?.[1];
       return included ? read(included).filter((text) => text !== '#pragma once') : [line];
     })
+    .flatMap((text) => (text === '#define WREN_SETTINGS_H' ? [text, '', declaration] : [text]))
     .map(itemOf);
 }
 

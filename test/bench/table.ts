@@ -1,4 +1,4 @@
-import { type CommandName, commandNames, commandTitles } from './commands';
+import { commandNames, commandTitles } from './commands';
 import { type Cell, rowNames, rows } from './measurements';
 import type { SizeResult, Target } from './targets';
 
@@ -17,17 +17,13 @@ export function resultTable(sizes: readonly SizeResult[], columns: readonly Colu
     lines.push([`${settings.toLocaleString('en')} settings`, ...columns.map(({ title }) => title)]);
     for (const row of rowNames) {
       const { title, unit } = rows[row];
-      lines.push([`  ${title} (${unit})`, ...columns.map(({ name }) => cellText(servers[name]?.[row]))]);
+      lines.push([`  ${title} (${unit})`, ...columns.map(({ name }) => cellText(servers[name]?.cells[row]))]);
     }
-    for (const name of commandNames) {
-      lines.push([`  whole process: ${commandTitles[name]} (ms)`, ...commandCells(name, commands[name])]);
-    }
+    lines.push(['  whole process (ms)', ...commandNames.map((name) => commandTitles[name])]);
+    lines.push(['', ...commandNames.map((name) => cellText(commands[name]))]);
   }
   return aligned(lines);
 }
-
-/** Fettle's own command stands in its column, which is the first; so do the others, for want of one. */
-const commandCells = (_name: CommandName, cell: Cell | undefined): string[] => [cellText(cell)];
 
 function cellText(cell: Cell | undefined): string {
   if (!cell) return none;
@@ -42,13 +38,13 @@ const number = (value: number): string =>
   value >= 100 ? value.toFixed(0) : value >= 10 ? value.toFixed(1) : value.toFixed(2);
 
 export function targetTable(targets: readonly Target[]): string {
-  const heading = ['Fettle beside', 'settings', 'ratio', 'at most', ''];
+  const heading = ['Fettle: beside what', 'settings', 'ratio', 'at most', ''];
   const lines = targets.map(({ what, beside, settings, ratio, most, isMet }) => [
-    `${what} : ${beside}`,
+    `${what}: ${beside}`,
     settings.toLocaleString('en'),
-    ratio.toFixed(2),
+    ratio?.toFixed(2) ?? none,
     String(most),
-    isMet ? 'met' : 'missed',
+    ratio === undefined ? 'no answer' : isMet ? 'met' : 'missed',
   ]);
   return aligned([heading, ...lines]);
 }

@@ -1,11 +1,11 @@
 // How Fettle should stand beside the others. For information: nothing fails when a target is missed.
 import type { CommandCells } from './commands';
 import { type Row, rowNames, rows } from './measurements';
-import type { ServerCells } from './servers';
+import type { ServerResult } from './servers';
 
 export interface SizeResult {
   readonly settings: number;
-  readonly servers: Readonly<Record<string, ServerCells>>;
+  readonly servers: Readonly<Record<string, ServerResult>>;
   readonly commands: CommandCells;
 }
 
@@ -14,14 +14,15 @@ export interface Target {
   readonly settings: number;
   readonly what: string;
   readonly beside: string;
-  readonly ratio: number;
+  /** Absent: Fettle has no answer. */
+  readonly ratio?: number;
   readonly most: number;
   readonly isMet: boolean;
 }
 
-/** Text editors send a hover after an answer; one that tells what was true before is none. */
-const counts = (cells: ServerCells | undefined, row: Row): number | undefined => {
-  const cell = cells?.[row];
+/** Median of a cell. A hover that tells what was true before is no answer, and an empty list is none either. */
+const counts = (server: ServerResult | undefined, row: Row): number | undefined => {
+  const cell = server?.cells[row];
   return cell?.note === undefined ? cell?.p50 : undefined;
 };
 
@@ -29,8 +30,8 @@ const counts = (cells: ServerCells | undefined, row: Row): number | undefined =>
 function best(size: SizeResult, row: Row): { name: string; p50: number } | undefined {
   return Object.entries(size.servers)
     .filter(([name]) => name !== 'fettle' && name !== 'empty')
-    .flatMap(([name, cells]) => {
-      const p50 = counts(cells, row);
+    .flatMap(([name, server]) => {
+      const p50 = counts(server, row);
       return p50 === undefined ? [] : [{ name, p50 }];
     })
     .sort((a, b) => a.p50 - b.p50)[0];
@@ -42,11 +43,11 @@ export function targetsOf(sizes: readonly SizeResult[]): readonly Target[] {
 
 function ofSize(size: SizeResult): Target[] {
   const { settings, servers } = size;
+  if (!servers.fettle) return [];
   const made: Target[] = [];
   const target = (what: string, beside: string, own?: number, other?: number, most?: number): void => {
-    if (own === undefined || !other || most === undefined) return;
-    const ratio = own / other;
-    made.push({ settings, what, beside, ratio, most, isMet: ratio <= most });
+    if (!other || most === undefined) return;
+    made.push({ settings, what, beside, ...compared(own, other, most) });
   };
   const besideOne = (row: Row, name: string, most: number): void =>
     target(rows[row].title, name, counts(servers.fettle, row), counts(servers[name], row), most);
@@ -64,9 +65,14 @@ function ofSize(size: SizeResult): Target[] {
 
   const { check, gcc, node } = size.commands;
   if (gcc?.p50 !== undefined && node?.p50 !== undefined) {
-    target('fettle check', 'node + 1.5 gcc', check?.p50, node.p50 + 1.5 * gcc.p50, 1);
+    target('fettle check', 'node + 1.5 × gcc', check?.p50, node.p50 + 1.5 * gcc.p50, 1);
   }
   return made;
+}
+
+function compared(own: number | undefined, other: number, most: number) {
+  const ratio = own === undefined ? undefined : own / other;
+  return { ratio, most, isMet: ratio !== undefined && ratio <= most };
 }
 
 const atSize = (settings: number, values: Readonly<Record<number, number>>): number | undefined =>
@@ -78,9 +84,9 @@ function growth(sizes: readonly SizeResult[]): Target[] {
   if (!small || !large) return [];
   return rowNames.flatMap((row) => {
     const [before, after] = [counts(small.servers.fettle, row), counts(large.servers.fettle, row)];
-    if (!before || after === undefined) return [];
-    const ratio = after / before;
-    const what = rows[row].title;
-    return [{ settings: 50000, what, beside: 'itself at 5000', ratio, most: 12, isMet: ratio <= 12 }];
+    if (!before) return [];
+    return [
+      { settings: 50000, what: rows[row].title, beside: 'itself at 5,000', ...compared(after, before, 12) },
+    ];
   });
 }
