@@ -17,6 +17,8 @@ const project = (setting: string, more = '') => `
     "small": { "family": "STM32F1", "flash": "128 KiB", "ram": "48 KiB" },
     "more-ram": { "flash": "256 KiB", "ram": "64 KiB" },
     "other-family": { "family": "RP2" },
+    "other-chip": { "chip": "rp2040" },
+    "unknown-chip": { "chip": "no-such-chip" },
     "other-pins": { "family": "STM32F1", "pinMap": "lab-pins" },
     "same": { "family": "STM32F1", "flash": "256 KiB", "ram": "48 KiB", "pinMap": "bench-pins" }
   }${more}
@@ -29,6 +31,7 @@ describe('build/target-mismatch', () => {
     ['more-ram', 'error', ['64 KiB', '48 KiB']],
     ['other-family', 'error', ['another microcontroller', 'RP2']],
     ['other-pins', 'error', ['lab-pins', 'bench-pins', 'wrong pins']],
+    ['other-chip', 'error', ['another microcontroller', 'is for rp2040']],
     ['small', 'info', ['128 KiB of the 256 KiB', 'It runs']],
   ])('%s: %s', async (target, severity, parts) => {
     await expectFinding(
@@ -44,6 +47,7 @@ describe('build/target-mismatch', () => {
     expect((await expectQuiet(rule, project('BUILD_TARGET "bench-256"'))).agreements).toHaveLength(1);
     await expectQuiet(rule, project('BUILD_TARGET "BENCH-256"'));
     await expectQuiet(rule, project('BUILD_TARGET "same"'));
+    await expectQuiet(rule, project('BUILD_TARGET "unknown-chip"'));
   });
 
   it('asks about a target that nobody described', async () => {

@@ -109,6 +109,30 @@ describe('guards/disabled', () => {
     await expectFinding(rule, `#define AXIS_X_STEPS_PER_MM 80\n${fixed}`, 'info', 'thermal link');
   });
 
+  it('asks for the first guard that is not told, and for the watchdog', async () => {
+    const two = `#define GUARD_BED_RISE_ENABLED 1\n#define GUARD_BED_HOLD_ENABLED 1\n${bed}`;
+    const { questions } = await expectQuestion(rule, two, 'GUARD_BED_READING_ENABLED');
+    expect(questions).toHaveLength(2);
+    expect(questions[1]).toContain('GUARD_WATCHDOG_ENABLED');
+    const all = `#define GUARD_BED_READING_ENABLED 1\n#define GUARD_WATCHDOG_ENABLED 1\n${two}`;
+    expect((await expectQuiet(rule, all)).questions).toEqual([]);
+  });
+
+  it('is info for each guard that the firmware does not have', async () => {
+    const fixed = (guards: string) =>
+      bed.replace('"heaters"', `"firmware": { "fixed": { ${guards} } }, "heaters"`);
+    const rest =
+      '#define GUARD_BED_RISE_ENABLED 1\n#define GUARD_BED_HOLD_ENABLED 1\n#define GUARD_WATCHDOG_ENABLED 1\n';
+    await expectFinding(rule, `${rest}${fixed('"guard.bed.readingEnabled": "off"')}`, 'info', 'thermal link');
+    expect(
+      (await expectQuiet(rule, `${rest}${fixed('"guard.bed.readingEnabled": "on"')}`)).questions,
+    ).toEqual([]);
+    await expectFinding(rule, `${on}${fixed('"guard.watchdog.enabled": "off"')}`, 'info', 'no watchdog');
+    expect((await expectQuiet(rule, `${on}${fixed('"guard.watchdog.enabled": "on"')}`)).questions).toEqual(
+      [],
+    );
+  });
+
   it('sees a guard that is commented out where its name alone switches it on', async () => {
     const map =
       '//- a.names.json\n{ "names": { "WATCH_BED": { "concept": "guard.bed.enabled", "definedMeans": "on" } } }\n';

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import rule from '../../../server/src/rules/inputs/stuck-level';
-import { expectFinding, expectQuestion, expectQuiet } from '../answers';
+import { checkFix } from '../../kit/checkRule';
+import { ask, expectFinding, expectQuestion, expectQuiet } from '../answers';
 import { inputProject, NPN, pullDown, pullUp, series, TO_ZERO, undecidedPull } from './kit';
 
 const pnp = (more = ', "leakage": "0.01 mA"') =>
@@ -15,6 +16,18 @@ describe('worked example: PNP at 5 V on a 10 kΩ pull-up', () => {
       'reads high whether',
     );
     expect(analysis.findings[0]?.caution).toContain('power switch');
+  });
+
+  it('corrects the sheet where the other type would work', async () => {
+    const sensor = (kind: string) =>
+      `"kind": "${kind}", "contact": "NO", "supply": "5 V", "drop": "0.9 V", "saturation": "0.3 V", "leakage": "0.01 mA"`;
+    const project = (kind: string, fitted: string) =>
+      inputProject({ fitted: [fitted], sensor: sensor(kind) });
+    await checkFix(rule, project('pnp', pullUp('10 kΩ')), project('npn', pullUp('10 kΩ')), 'NPN type');
+    await checkFix(rule, project('npn', pullDown('10 kΩ')), project('pnp', pullDown('10 kΩ')), 'PNP type');
+    // Without a saturation voltage the standard's 3.5 V may not be low.
+    const { remedies } = await ask(rule, inputProject({ fitted: [pullUp('10 kΩ')], sensor: pnp() }));
+    expect(remedies.map((text) => text.split(':')[0])).toEqual(['words']);
   });
 
   it('with a 2.2 kΩ pull-down it changes: 0.60 V at rest', async () => {

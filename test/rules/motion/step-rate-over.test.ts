@@ -73,6 +73,18 @@ describe('motion/step-rate-over', () => {
     );
   });
 
+  it('on the 45° line is info above 80 %', async () => {
+    // √2·220 mm/s·320 = 99.6 kHz, 83 % of 120 kHz.
+    const { findings } = await ask(
+      rule,
+      axis('X', '220') +
+        axis('Y', '220') +
+        board('{ "1": "120 kHz", "2": "200 kHz" }') +
+        sheet('"kinematics": "coupledBelts", "job": { "travelSpeed": "220 mm/s" }'),
+    );
+    expect(findings.find((text) => text.includes('45° line'))).toMatch(/^info: .*83 % of what it can/);
+  });
+
   it('halves the rate for steps on both edges', async () => {
     await expectQuiet(rule, `${axis('X', '500')}#define AXIS_X_STEP_EDGES both\n${board()}`);
     await expectFinding(rule, `${axis('X', '760')}#define AXIS_X_STEP_EDGES both\n${board()}`, 'error');

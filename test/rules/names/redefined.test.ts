@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import rule from '../../../server/src/rules/names/redefined';
 import { checkFix } from '../../kit/checkRule';
-import { ask, expectFinding, expectQuiet } from '../answers';
+import { ask, expectFinding, expectQuestion, expectQuiet } from '../answers';
 
 const bed = (value: string) => `#define BED_MAX_TEMPERATURE_CELSIUS ${value}\n`;
 
@@ -100,6 +100,13 @@ describe('names/redefined', () => {
     ],
   ])('is silent about %s', async (_, text) => {
     await expectQuiet(rule, text);
+  });
+
+  it('asks what the build decides, when that would make two', async () => {
+    const text = `${bed('110')}#if ONLY_THE_BUILD_KNOWS\n${bed('120')}#endif\n`;
+    await expectQuestion(rule, text, 'ONLY_THE_BUILD_KNOWS');
+    const either = `#if ONLY_THE_BUILD_KNOWS\n${bed('110')}#else\n${bed('120')}#endif\n`;
+    expect((await expectQuiet(rule, either)).questions).toEqual([]);
   });
 
   it('deletes a repetition', () =>

@@ -46,6 +46,10 @@ describe('names/unknown-setting', () => {
     await expectFinding(rule, `${typo}#define GUARD_BED_HOLD_WINDOW_S 40\n`, 'warning', 'Did you mean');
   });
 
+  it('counts limits of temperature among the guards', async () => {
+    await expectFinding(rule, '#define BED_MAX_TEMPERATURE_CLESIUS 110\n', 'error', 'not set anywhere else');
+  });
+
   it('never proposes to delete a guard', async () => {
     const { remedies } = await ask(rule, '#define GUARD_BED_HOLD_WINODW_S 40\n');
     expect(remedies).toEqual(['ask: Rename to GUARD_BED_HOLD_WINDOW_S']);

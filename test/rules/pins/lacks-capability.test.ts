@@ -121,4 +121,9 @@ describe('pins/lacks-capability', () => {
     );
     await checkFix(rule, `#define TOOL_0_SENSOR_PIN P2\n${pins}`, `#define TOOL_0_SENSOR_PIN P3\n${pins}`);
   });
+
+  it('asks for a board profile', async () => {
+    await expectQuestion(rule, '#define TOOL_0_SENSOR_PIN P1\n', 'can measure a voltage');
+    expect((await expectQuiet(rule, '#define FAN_PART_PIN P1\n')).questions).toEqual([]);
+  });
 });

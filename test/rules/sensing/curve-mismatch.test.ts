@@ -96,6 +96,11 @@ describe('facts', () => {
     );
   });
 
+  it('asks which curve a name stands for that no shipped curve has', async () => {
+    const project = curveProject({ settings: 'house_curve_7', sensor: '"curve": "ntc-100k-3950"' });
+    await expectQuestion(rule, project, 'which curve house_curve_7 is');
+  });
+
   it('without a curve in the settings: silent', async () => {
     await expectQuiet(rule, '//- settings.h\n#define TOOL_COUNT 1\n//- m.machine.json\n{ "name": "M" }');
   });

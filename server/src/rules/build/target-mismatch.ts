@@ -1,3 +1,4 @@
+import { shippedChip } from '../../board/chips';
 import { sameName } from '../../board/find';
 import type { BoardProfile, BuildTarget } from '../../board/profile';
 import type { Fact, NumberFact } from '../../model/fact';
@@ -107,11 +108,13 @@ interface Fault {
 function faultsOf(board: BoardProfile, target: BuildTarget): Fault[] {
   const { chip, memory } = board;
   const faults: Fault[] = [];
-  if (chip && target.family && !sameName(target.family.value, chip.family)) {
+  const made = target.chip && shippedChip(target.chip.value);
+  const family = target.family?.value ?? made?.family;
+  if (chip && family !== undefined && !sameName(family, chip.family)) {
     faults.push({
       severity: 'error',
-      message: `You are building for another microcontroller than the one on this board: ${target.name} is for ${target.family.value}, the board has ${chip.title}. It will not start.`,
-      facts: [target.family],
+      message: `You are building for another microcontroller than the one on this board: ${target.name} is for ${target.chip?.value ?? family}, the board has ${chip.title}. It will not start.`,
+      facts: [target.family ?? target.chip],
     });
     return faults;
   }
@@ -123,8 +126,8 @@ function faultsOf(board: BoardProfile, target: BuildTarget): Fault[] {
     });
   }
   faults.push(
-    ...memoryFault('program memory', target.name, target.flash, memory?.flash ?? chip?.flash),
-    ...memoryFault('data memory', target.name, target.ram, memory?.ram ?? chip?.ram),
+    ...memoryFault('program memory', target.name, target.flash ?? made?.flash, memory?.flash ?? chip?.flash),
+    ...memoryFault('data memory', target.name, target.ram ?? made?.ram, memory?.ram ?? chip?.ram),
   );
   return faults;
 }

@@ -72,13 +72,10 @@ function checkZone(context: RuleContext, zone: Zone): void {
     }
     return;
   }
-  let known = all !== undefined;
   for (const { name, fault } of GUARDS) {
     const state = guard.switch(name);
     const reading = guard.reading(name);
-    if (!state || !reading) continue;
-    known = true;
-    if (state.value) continue;
+    if (!state || !reading || state.value) continue;
     off(
       context,
       reading,
@@ -87,10 +84,22 @@ function checkZone(context: RuleContext, zone: Zone): void {
       outcome.facts,
     );
   }
-  const fixed = context.machine.sheet?.firmware?.fixed.get(`${guard.id}.enabled`);
-  if (!known && fixed && /^(?:0|off|no|none|false)$/i.test(fixed.value.trim()))
-    reportAbsent(context, zone, fixed);
-  else if (!known && !fixed) askFor(context, zone);
+  const unsaid = all ? [] : GUARDS.filter(({ name }) => guard.switch(name) === undefined);
+  const fixed = fixedAs(context.machine, `${guard.id}.enabled`);
+  if (fixed) {
+    if (unsaid.length === GUARDS.length && isOff(fixed)) {
+      reportAbsent(context, `guard for ${heaterTitle(zone)}`, fixed);
+    }
+    return;
+  }
+  const absent = unsaid.map(({ name }) => fixedAs(context.machine, `${guard.id}.${name}`));
+  for (const fact of absent) {
+    if (fact && isOff(fact)) reportAbsent(context, `such guard for ${heaterTitle(zone)}`, fact);
+  }
+  // One question at a time: the switch for all of them, or the first one that is not told.
+  const open = unsaid.filter((_, index) => absent[index] === undefined);
+  if (open.length === GUARDS.length) askFor(context, zone, 'enabled');
+  else if (open[0]) askFor(context, zone, open[0].name);
   else if (all?.value && GUARDS.every(({ name }) => guard.switch(name)?.value !== false)) {
     const reading = guard.reading('enabled');
     if (reading) context.agree({ place: reading.place, message: `${heaterTitle(zone)} is watched` });
@@ -100,27 +109,34 @@ function checkZone(context: RuleContext, zone: Zone): void {
 const heaterTitle = (zone: Zone): string => `the heater of ${zone.title}`;
 const sensorTitle = (zone: Zone): string => `${zone.title}'s sensor`;
 
-function reportAbsent(context: RuleContext, zone: Zone, fixed: Fact<string>): void {
+const fixedAs = ({ sheet }: Machine, id: string): Fact<string> | undefined => sheet?.firmware?.fixed.get(id);
+
+const isOff = ({ value }: Fact<string>): boolean => /^(?:0|off|no|none|false)$/i.test(value.trim());
+
+function reportAbsent(context: RuleContext, what: string, fixed: Fact<string>): void {
   if (!fixed.place) return;
   context.report({
     severity: 'info',
     place: fixed.place,
-    message: `This firmware has no guard for ${heaterTitle(zone)}: only something in the heater's own wire can stop it. Fit a thermal link.`,
+    message: `This firmware has no ${what}: only something in the heater's own wire can stop it. Fit a thermal link.`,
     root: fixed.place,
   });
 }
 
-function askFor(context: RuleContext, zone: Zone): void {
-  const { guard } = zone;
-  if (context.machine.settings.undecided(`${guard.id}.enabled`)) return;
+const askFor = (context: RuleContext, zone: Zone, guard: string): void =>
+  ask(context, zone, `${zone.guard.id}.${guard}`, `whether ${heaterTitle(zone)} is watched`);
+
+function ask(context: RuleContext, zone: Zone, id: string, what: string): void {
+  const { settings } = context.machine;
   const about = zone.reading('heater.pin')?.place ?? zone.heater?.place;
-  const name = context.machine.settings.nameOf(`${guard.id}.enabled`) ?? `${guard.id}.enabled`;
-  if (about)
-    context.need(
-      undefined,
-      about,
-      `Add ${name} to the settings, or what the firmware does by itself (firmware.fixed) to the machine sheet, and I can say whether ${heaterTitle(zone)} is watched`,
-    );
+  // A bad value is told by another rule, and what only the build knows cannot be added.
+  if (!about || settings.readingsOf(id).some(({ entry }) => /^(?:active|undecided)$/.test(entry.state)))
+    return;
+  context.need(
+    undefined,
+    about,
+    `Add ${settings.nameOf(id) ?? id} to the settings, or what the firmware does by itself (firmware.fixed) to the machine sheet, and I can say ${what}`,
+  );
 }
 
 function checkMachine(context: RuleContext, heated: readonly Zone[]): void {
@@ -134,6 +150,11 @@ function checkMachine(context: RuleContext, heated: readonly Zone[]): void {
       'The watchdog is off. If the firmware hangs, heaters stay as they are at that moment, full power included.',
       [],
     );
+  }
+  const fixed = fixedAs(context.machine, 'guard.watchdog.enabled');
+  if (!watchdog && fixed && isOff(fixed)) reportAbsent(context, 'watchdog', fixed);
+  else if (!watchdog && !fixed && heated[0]) {
+    ask(context, heated[0], 'guard.watchdog.enabled', 'whether a hanging firmware is noticed');
   }
   const tools = heated.filter(({ zone }) => zone.startsWith('tool.'));
   if (tools.length > 0 && axes.some(({ feed }) => feed)) checkColdFeed(context, tools);

@@ -99,6 +99,7 @@ function checkOutput(context: RuleContext, output: Output, zones: readonly Zone[
     concept: setting?.concept.id,
     message: `The heater of ${who} ${draws}. Tracks and terminals overheat first.${estimateNote(facts)}`,
     causes,
+    // Not by edit of the sheet: the finding would be gone before the module is fitted.
     remedies: [
       inWords(
         'Fit an external switch module with its own fuse and note it on the machine sheet ("externalSwitch")',

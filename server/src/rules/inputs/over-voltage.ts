@@ -89,6 +89,7 @@ function pullOff(context: RuleContext, { circuit, input }: Subject): Remedy[] {
   return works ? setSetting(context, pull, { choice: 'none' }) : [];
 }
 
+/** With the limit unstated, the usual one is an assumption: a warning at most. */
 function checkInjection(context: RuleContext, subject: Subject, circuit: InputCircuit): boolean {
   const stated = subject.input.boardPin?.injectionMax ?? context.machine.board?.chip?.injectionMax;
   const limit = stated?.value.nom ?? USUAL_INJECTION;
@@ -163,6 +164,7 @@ function report(
       input.sensor?.insidePullUp,
       context.machine.board?.chip?.injectionMax,
     ]),
+    // A divider is not written into the sheet by edit: the finding would be gone before the part is fitted.
     remedies:
       severity === 'info'
         ? []

@@ -1,8 +1,17 @@
+import type { BoardProfile } from '../../board/profile';
+import { inputCircuit, isCircuit } from '../../machine/inputCircuit';
 import { stateLevel } from '../../machine/levels';
 import { formatInterval } from '../../units';
-import { causesOf, inWords } from '../kit';
-import { defineRule } from '../rule';
-import { askForAssumed, circuitFacts, estimated, restsOnBounds, sensedInputs } from './circuits';
+import { causesOf, inWords, setFact } from '../kit';
+import { defineRule, type Remedy } from '../rule';
+import {
+  askForAssumed,
+  circuitFacts,
+  estimated,
+  restsOnBounds,
+  type Subject,
+  sensedInputs,
+} from './circuits';
 import { exampleBoard, exampleSheet } from './example';
 
 const settings = `
@@ -42,6 +51,7 @@ export default defineRule({
         message: `The pin of ${input.title} reads ${rest} whether the sensor is pressed (${volts('pressed')}) or free (${volts('rest')}). The axis will drive into the frame.${estimated(subject)}`,
         causes: causesOf(context, pin.place, circuitFacts(subject)),
         remedies: [
+          ...otherType(subject, context.machine.board),
           inWords(
             rest === 'high'
               ? 'Use an NPN sensor or a contact to 0 V here, or a connector without a fitted pull-up and with a pull-down'
@@ -52,3 +62,20 @@ export default defineRule({
     }
   },
 });
+
+/** A slip on the sheet is likely where the other type of the same sensor would work. */
+function otherType({ input }: Subject, board: BoardProfile | undefined): Remedy[] {
+  const { sensor } = input;
+  const { kind } = sensor ?? {};
+  const other = kind?.value === 'pnp' ? 'npn' : kind?.value === 'npn' ? 'pnp' : undefined;
+  if (!sensor || !kind || !other) return [];
+  const circuit = inputCircuit({ ...input, sensor: { ...sensor, kind: { ...kind, value: other } } }, board);
+  if (!isCircuit(circuit) || !circuit.sensor) return [];
+  const [rest, pressed] = [stateLevel(circuit, 'rest').level, stateLevel(circuit, 'pressed').level];
+  if (!rest || !pressed || rest === pressed) return [];
+  return setFact(
+    kind,
+    other,
+    `The sensor is ${other === 'npn' ? 'an NPN' : 'a PNP'} type: correct the machine sheet`,
+  );
+}

@@ -211,7 +211,10 @@ function report(
 
 const speedAt = (speed: number, share: Interval): number => speed / share.hi;
 
-/** Half the microsteps with half the steps per mm, where the driver has them; or a lower speed. */
+/**
+ * Half the microsteps with half the steps per mm, where the driver has them; or a lower speed. Not the very limit, which the message
+ * names: at the limit the board has nothing left.
+ */
 function remedies(context: RuleContext, axis: Axis, demands: readonly Demand[], speed: number): Remedy[] {
   const reading = axis.reading('maxSpeed');
   const most = Math.max(...demands.map(({ share }) => share.hi));
@@ -263,12 +266,23 @@ function checkDiagonal(context: RuleContext): void {
   if (!rate) return;
   const facts = [...rate.facts, vy, ...path, machine.kinematics];
   const share = shareOf(rate.value, limit);
-  const verdict = judgeSteps(share, [{ above: 1, severity: 'warning' }], [...facts, limit]);
+  const verdict = judgeSteps(
+    share,
+    [
+      { above: 1, severity: 'warning' },
+      { above: NOTE, severity: 'info' },
+    ],
+    [...facts, limit],
+  );
   if (!verdict) return;
+  const effect =
+    verdict.step.above === 1
+      ? `It ${hedged(verdict, 'will', 'may')} slow down, stutter or lose steps.`
+      : `That is ${percent(share.nom, 2)} of what it can.`;
   context.report({
     severity: verdict.severity,
     place: reading.place,
-    message: `On a 45° line one motor of the coupled belts runs at ${formatInterval(speed, 'speed')}, ${formatNumber(rate.value.nom, 4)} steps a second; the board makes ${formatInterval(limit.value, 'frequency')} with one axis moving. It ${hedged(verdict, 'will', 'may')} slow down, stutter or lose steps.${estimateNote([...facts, limit])}`,
+    message: `On a 45° line one motor of the coupled belts runs at ${formatInterval(speed, 'speed')}, ${formatNumber(rate.value.nom, 4)} steps a second; the board makes ${formatInterval(limit.value, 'frequency')} with one axis moving. ${effect}${estimateNote([...facts, limit])}`,
     concept: reading.concept.id,
     root: reading.place,
     causes: causesOf(context, reading.place, [...facts, limit]),

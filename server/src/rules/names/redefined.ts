@@ -49,7 +49,10 @@ function chainsByName(context: RuleContext, readings: ReadonlyMap<Entry, readonl
     byName.set(entry.name, [...(byName.get(entry.name) ?? []), entry]);
   }
   return [...byName.values()].flatMap((entries) => {
-    if (entries.some(({ state }) => state === 'undecided')) return [];
+    if (entries.some(({ state }) => state === 'undecided')) {
+      askFor(context, entries);
+      return [];
+    }
     const last = entries.findLast(({ state }) => state === 'active');
     if (!last) return [];
     // One header read for two settings files, or twice without an include guard, is one definition.
@@ -59,6 +62,21 @@ function chainsByName(context: RuleContext, readings: ReadonlyMap<Entry, readonl
       .filter((entry) => ended(entry) && !seen.has(keyOf(entry)) && seen.add(keyOf(entry)));
     return earlier.length > 0 ? [[...earlier, last]] : [];
   });
+}
+
+/** Only the build knows whether a further definition comes on top of this one. */
+function askFor(context: RuleContext, entries: readonly Entry[]): void {
+  const inDoubt = entries.filter(({ state }) => state === 'undecided');
+  const first = inDoubt.find(({ endedBy }) =>
+    inDoubt.some(({ place }) => place.uri === endedBy?.uri && place.start === endedBy.start),
+  );
+  const names = new Set(inDoubt.flatMap(({ undecidedNames }) => undecidedNames));
+  if (!first || names.size === 0) return;
+  context.need<unknown>(
+    undefined,
+    first.namePlace,
+    `Say what the build makes of ${listed([...names])} ("define" or "undefine" in fettle.json) and I can tell whether ${first.name} is set twice`,
+  );
 }
 
 const keyOf = ({ place }: Entry): string => `${place.uri}:${place.start}`;

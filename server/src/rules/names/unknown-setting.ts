@@ -1,3 +1,4 @@
+import type { Concept } from '../../settings/concept';
 import { nearestNames, wordsOf } from '../../settings/nearNames';
 import type { Entry } from '../../syntax/entry';
 import { inWords, remedy } from '../kit';
@@ -60,7 +61,7 @@ function reportNear(context: RuleContext, entry: Entry, meant: string): void {
         .readingsOf(concept.id)
         .some(({ entry: { state } }) => state === 'active' || state === 'undecided')
     : false;
-  const guard = concept !== undefined && !set && concept.id.startsWith('guard.');
+  const guard = concept !== undefined && !set && isGuard(concept);
   const severity: Severity = guard ? 'error' : 'warning';
   const reads = settings.namesComplete
     ? `Nothing reads '${entry.name}', so this line does nothing.`
@@ -77,6 +78,9 @@ function reportNear(context: RuleContext, entry: Entry, meant: string): void {
     remedies: guard ? [rename] : [rename, deletion(entry)],
   });
 }
+
+/** Limits of temperature guard too: the concept table marks them by which way is weaker. */
+const isGuard = ({ id, weaker }: Concept): boolean => weaker !== undefined || id.startsWith('guard.');
 
 function reportUnread(context: RuleContext, entry: Entry): void {
   context.report({

@@ -118,6 +118,7 @@ function waysToShare(machine: Machine, users: readonly PinUse[]): string | undef
     return 'Both motors of this axis turn together.';
   if (all(/\.driverUartPin$/)) return 'Drivers on one wire need an address each.';
   if (all(/^(?:probe\.pin|endstop\.z\.low\.pin)$/)) return 'The probe then is the Z endstop.';
+  // Both switches of an axis on one input is a common way of wiring, and safe as long as one of them is enough to stop it.
   if (
     all(/^(?:axis|endstop)\.([^.]+)\.(?:stallPin|(?:low|high)\.pin)$/) &&
     new Set(ids.map((id) => id.split('.')[1])).size === 1

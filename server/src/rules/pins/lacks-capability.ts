@@ -34,10 +34,17 @@ export default defineRule({
   ],
   check(context) {
     const { board } = context.machine;
-    if (!board) return;
     for (const use of context.machine.pinUses) {
       for (const need of use.reading.concept.pin?.needs ?? []) {
-        if (need !== 'digital') checkNeed(context, board, use, need);
+        if (need === 'digital') continue;
+        if (board) checkNeed(context, board, use, need);
+        else if (need !== 'pwm') {
+          context.need(
+            undefined,
+            use.reading,
+            `Add a board profile (board in fettle.json) and I can check that this pin can ${ABILITY[need]}`,
+          );
+        }
       }
     }
   },

@@ -3,7 +3,7 @@ import type { Zone } from '../../machine/machine';
 import type { Fact } from '../../model/fact';
 import { shownWithCurve, trueWithCurve } from '../../physics/ntc';
 import type { Reading } from '../../settings/reading';
-import { causesOf, inWords, setSetting } from '../kit';
+import { causesOf, estimateNote, inWords, setSetting } from '../kit';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
 import { body, celsius, severityOf, workingCelsius } from './readings';
 
@@ -44,7 +44,18 @@ export default defineRule({
 function checkZone(context: RuleContext, zone: Zone): void {
   const setting = zone.reading('sensor.curve');
   const assumed = zone.settingsCurve;
-  if (!setting || !assumed) return;
+  if (!setting) return;
+  if (!assumed) {
+    const name = zone.text('sensor.curve');
+    if (name) {
+      context.need<unknown>(
+        undefined,
+        setting,
+        `Say in a name map (tokens) which curve ${name.value} is and I can compare it with the fitted sensor`,
+      );
+    }
+    return;
+  }
   const fitted = context.need(
     zone.fittedCurve,
     setting,
@@ -79,7 +90,7 @@ function checkZone(context: RuleContext, zone: Zone): void {
     severity,
     place: setting.place,
     concept: setting.concept.id,
-    message: `With this curve (${assumed.value.title}) the display shows ${celsius(shown)} when the ${body(zone)} with its ${fitted.value.title} is at ${celsius(truth)} (at a true ${celsius(shown)} it shows ${celsius(shownWithCurve(law, reading, shown))}). ${consequence}`,
+    message: `With this curve (${assumed.value.title}) the display shows ${celsius(shown)} when the ${body(zone)} with its ${fitted.value.title} is at ${celsius(truth)} (at a true ${celsius(shown)} it shows ${celsius(shownWithCurve(law, reading, shown))}). ${consequence}${estimateNote(facts)}`,
     causes: causesOf(context, setting.place, facts),
     remedies: remediesOf(context, setting, fitted.value),
     root: setting.place,

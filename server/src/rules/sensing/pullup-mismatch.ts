@@ -3,7 +3,7 @@ import type { Zone } from '../../machine/machine';
 import { ends } from '../../model/interval';
 import { shownWithPullUp, trueWithPullUp } from '../../physics/ntc';
 import { formatQuantity } from '../../units';
-import { atMost, causesOf, setSetting } from '../kit';
+import { atMost, causesOf, estimateNote, setSetting } from '../kit';
 import { defineRule, lower, type RuleContext, type Severity } from '../rule';
 import { body, celsius, severityOf, workingCelsius } from './readings';
 
@@ -80,7 +80,7 @@ function checkZone(context: RuleContext, zone: Zone): void {
     severity,
     place: setting.place,
     concept: setting.concept.id,
-    message: `The firmware thinks the pull-up of ${zone.title}'s sensor is ${formatQuantity(set.value.nom, 'resistance')}; this board has ${formatQuantity(boardOhms.value.nom, 'resistance')}. At a displayed ${celsius(shown)} the ${body(zone)} ${word} at ${celsius(nominal)} (at a true ${celsius(shown)} the display shows ${celsius(reads)}).`,
+    message: `The firmware thinks the pull-up of ${zone.title}'s sensor is ${formatQuantity(set.value.nom, 'resistance')}; this board has ${formatQuantity(boardOhms.value.nom, 'resistance')}. At a displayed ${celsius(shown)} the ${body(zone)} ${word} at ${celsius(nominal)} (at a true ${celsius(shown)} the display shows ${celsius(reads)}).${estimateNote(facts)}`,
     causes: causesOf(context, setting.place, facts),
     remedies: setSetting(context, setting, { si: boardOhms.value.nom }),
     root: setting.place,
