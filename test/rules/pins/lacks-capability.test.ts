@@ -76,7 +76,8 @@ describe('pins/lacks-capability', () => {
     const limit = (value: string) =>
       `//- a.machine.json\n{ "name": "Example", "firmware": { "softwarePwmLimit": "${value}" } }\n`;
     await expectQuiet(rule, text + limit('400 Hz'));
-    await expectQuiet(rule, text + limit('250..350 Hz'));
+    await expectFinding(rule, text + limit('250..350 Hz'), 'info', 'may be faster than software can');
+    await expectQuiet(rule, text + limit('300..350 Hz'));
     await expectFinding(rule, text + limit('100 Hz'), 'warning');
   });
 

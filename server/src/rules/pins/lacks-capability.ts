@@ -2,8 +2,21 @@ import { findChipPin, findPin } from '../../board/find';
 import type { BoardPin, BoardProfile, Capability } from '../../board/profile';
 import type { PinUse } from '../../machine/machine';
 import type { Fact, NumberFact } from '../../model/fact';
+import { point } from '../../model/interval';
 import { formatInterval } from '../../units';
-import { causesOf, estimateNote, exceeds, inWords, listed, setSetting } from '../kit';
+import {
+  causesOf,
+  type Extent,
+  estimateNote,
+  exceeds,
+  extentOf,
+  hedged,
+  inWords,
+  judge,
+  listed,
+  setSetting,
+  type Verdict,
+} from '../kit';
 import { defineRule, type Remedy, type RuleContext, type Severity } from '../rule';
 import { deviceWords, isSamePin, wiredSockets } from '../wiring';
 
@@ -15,7 +28,7 @@ export default defineRule({
   formula:
     'needs of the function ⊆ capabilities of the pin; a timer is needed above the rate that software can switch',
   source: 'data sheet of the chip; 200 Hz for switching by software: common practice',
-  severity: ['error', 'warning'],
+  severity: ['error', 'warning', 'info'],
   caution: 'A sensor that reads a constant can let a heater run away.',
   bad: [
     `
@@ -70,8 +83,9 @@ function checkNeed(context: RuleContext, board: BoardProfile, use: PinUse, need:
     if (need !== 'pwm') context.agree({ place: reading.place, message: `${pin} can ${ABILITY[need]}` });
     return;
   }
-  const demand = need === 'pwm' ? timerDemand(context, use) : { needed: true, facts: [] };
-  if (!demand.needed) return;
+  const demand: Demand = need === 'pwm' ? timerDemand(context, use) : { extent: 'all', facts: [] };
+  const verdict = judge(demand.extent, severityOf(use, need), demand.facts);
+  if (!verdict) return;
   const at: Fact<unknown> | undefined = found && {
     value: pin,
     place: found.place,
@@ -79,9 +93,9 @@ function checkNeed(context: RuleContext, board: BoardProfile, use: PinUse, need:
     label: `pin ${found.name}: ${capabilities.join(', ')}`,
   };
   context.report({
-    severity: severityOf(use, need),
+    severity: verdict.severity,
     place: reading.place,
-    message: `${pin} ${LACK[need]}${effect(use, need, demand.facts)}${estimateNote(demand.facts)}`,
+    message: `${pin} ${LACK[need]}${effect(use, need, demand.facts, verdict)}${estimateNote(demand.facts)}`,
     concept: reading.concept.id,
     root: reading.place,
     causes: causesOf(context, reading.place, [at, ...demand.facts]),
@@ -108,7 +122,12 @@ const LACK: Record<Capability, string> = {
 const severityOf = (use: PinUse, need: Capability): Severity =>
   need === 'analog' || use.reading.concept.pin?.hardwareOnly ? 'error' : 'warning';
 
-function effect(use: PinUse, need: Capability, facts: readonly (Fact<unknown> | undefined)[]): string {
+function effect(
+  use: PinUse,
+  need: Capability,
+  facts: readonly (Fact<unknown> | undefined)[],
+  verdict: Verdict,
+): string {
   if (need === 'analog') {
     return use.reading.concept.id.endsWith('.sensor.pin')
       ? ', so the temperature would be a constant and the heater would not be controlled.'
@@ -120,24 +139,26 @@ function effect(use: PinUse, need: Capability, facts: readonly (Fact<unknown> | 
         typeof fact?.value === 'object' && fact.value !== null && 'nom' in fact.value,
     );
     return rate
-      ? `, and ${deviceWords(use)} is to be switched at ${formatInterval(rate.value, 'frequency')}, faster than software can.`
+      ? `, and ${deviceWords(use)} is to be switched at ${formatInterval(rate.value, 'frequency')}, ${hedged(verdict, 'faster than software can', 'which may be faster than software can')}.`
       : `, and ${deviceWords(use)} is to be switched by one.`;
   }
   return `. The firmware may get by with looking at ${deviceWords(use)} from time to time; if it does not, nothing is noticed.`;
 }
 
-/** Whether this use asks for a timer: it says so, or it switches faster than software can at every corner. */
-function timerDemand(
-  context: RuleContext,
-  use: PinUse,
-): { needed: boolean; facts: readonly (Fact<unknown> | undefined)[] } {
+interface Demand {
+  readonly extent: Extent;
+  readonly facts: readonly (Fact<unknown> | undefined)[];
+}
+
+/** Whether this use asks for a timer: it says so, or it switches faster than software can. */
+function timerDemand(context: RuleContext, use: PinUse): Demand {
   const { settings, sheet } = context.machine;
   const base = use.reading.concept.id.replace(/pin$/i, '');
   const source = settings.choice(`${base}pwmSource`);
-  if (source?.value === 'software') return { needed: false, facts: [] };
+  if (source?.value === 'software') return { extent: 'none', facts: [] };
   const frequency = settings.number(`${base}pwmFrequency`);
   if (source?.value === 'hardware')
-    return { needed: true, facts: frequency ? [frequency, source] : [source] };
+    return { extent: 'all', facts: frequency ? [frequency, source] : [source] };
   if (!frequency) {
     if (settings.concepts.has(`${base}pwmFrequency`)) {
       context.need(
@@ -146,10 +167,11 @@ function timerDemand(
         `Add the switching frequency (${base}pwmFrequency) to the settings and I can check whether ${use.pin} needs a timer`,
       );
     }
-    return { needed: false, facts: [] };
+    return { extent: 'none', facts: [] };
   }
   const limit = sheet?.firmware?.softwarePwmLimit;
-  return { needed: exceeds(frequency.value.lo, limit?.value.hi ?? SOFTWARE_RATE), facts: [frequency, limit] };
+  const extent = extentOf([frequency.value, limit?.value ?? point(SOFTWARE_RATE)], exceeds);
+  return { extent, facts: [frequency, limit] };
 }
 
 /** Pins that can do it, the one where the sheet has the device first, then free ones. */
