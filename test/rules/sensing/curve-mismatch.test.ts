@@ -70,6 +70,13 @@ describe('facts', () => {
     await expectFinding(rule, project, 'error', '223 °C');
   });
 
+  it('a range of working temperatures: at every end, or at one only', async () => {
+    // The two curves differ by 3.2 K at 60 °C, by 21.5 K at 190 °C and by 23.4 K at 200 °C (β equation, computed apart).
+    const project = (job: string) => curveProject({ settings: 'ntc_100k_4267', sensor: ntc('3950 K'), job });
+    await expectFinding(rule, project('190..200 °C'), 'error', 'is at 223 °C');
+    await expectFinding(rule, project('60..200 °C'), 'warning', 'may be at 223 °C');
+  });
+
   it('a table of the maker against a β gets 5 K more', async () => {
     // By the points of β 3800 the truth is 211.2 °C, inside 2.8 + 5 + 5 K; by those of β 3700 it is 219.5 °C, outside 2.8 + 5 + 10 K.
     const table = (beta: number) => {

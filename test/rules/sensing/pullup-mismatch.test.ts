@@ -125,3 +125,13 @@ it("the fix sets the board's resistor", async () => {
     pullUpProject({ settings: '2200', fitted: '"2.2 kΩ"' }),
   );
 });
+
+it('a range of working temperatures is told at its worse end', async () => {
+  // 4.7 kΩ for 2.2 kΩ: 47.3 K off at 200 °C, 45.3 K at 190 °C (equation of the rule).
+  await expectFinding(
+    rule,
+    pullUpProject({ settings: '4700', fitted: '"2.2 kΩ"', job: '190..200 °C' }),
+    'error',
+    'is at 247 °C',
+  );
+});

@@ -1,11 +1,12 @@
 import type { SensorCurve } from '../../machine/curves';
 import type { Zone } from '../../machine/machine';
 import type { Fact } from '../../model/fact';
+import { ends } from '../../model/interval';
 import { shownWithCurve, trueWithCurve } from '../../physics/ntc';
 import type { Reading } from '../../settings/reading';
 import { causesOf, estimateNote, inWords, setSetting } from '../kit';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
-import { body, celsius, severityOf, workingCelsius } from './readings';
+import { body, celsius, severityOf, weakest, workingCelsius, worstOf } from './readings';
 
 const example = (curve: string, mark = '') => `
 //- settings.h
@@ -30,7 +31,7 @@ export default defineRule({
     'R(T) = R25·exp(β·(1/T − 1/298.15 K)) for the fitted sensor; the set curve turns that R back into a reading. Tables: ln R over 1/T. Platinum: IEC 60751.',
   source:
     'Thermistor handbooks, IEC 60539-1; IEC 60751. Tolerance of β ±1 %; a β against a table gets 5 K more; limits 5 K and 10 K: common practice.',
-  severity: ['error', 'warning'],
+  severity: ['error', 'warning', 'info'],
   caution: 'A reading that is too low overheats: fumes and fire hazard. Do not heat until this is cleared.',
   bad: [
     example('ntc_100k_4267', '\n                            ^^^^^^^^^^^^^ sensing/curve-mismatch: 223 °C'),
@@ -67,12 +68,18 @@ function checkZone(context: RuleContext, zone: Zone): void {
     reportOpposite(context, zone, setting, fitted, assumed.value);
     return;
   }
-  const shown = workingCelsius(zone);
+  const working = workingCelsius(zone);
+  const shown = worstOf(working, (at) => trueWithCurve(law, reading, at));
   const truth = trueWithCurve(law, reading, shown);
   if (!Number.isFinite(truth)) return;
-  const slack = sameLaw(fitted.value, assumed.value) ? 0 : tolerance(fitted.value, assumed.value, shown);
   const error = truth - shown;
-  const severity = severityOf(Math.sign(error) * Math.max(0, Math.abs(error) - slack));
+  const verdicts = ends(working).map((at) => {
+    const slack = sameLaw(fitted.value, assumed.value) ? 0 : tolerance(fitted.value, assumed.value, at);
+    const off = trueWithCurve(law, reading, at) - at;
+    return severityOf(Math.sign(off) * Math.max(0, Math.abs(off) - slack));
+  });
+  const severity = weakest(verdicts);
+  const word = verdicts.every(Boolean) ? 'is' : 'may be';
   const facts = [fitted, zone.workingTemperature];
   if (!severity) {
     context.agree({
@@ -90,7 +97,7 @@ function checkZone(context: RuleContext, zone: Zone): void {
     severity,
     place: setting.place,
     concept: setting.concept.id,
-    message: `With this curve (${assumed.value.title}) the display shows ${celsius(shown)} when the ${body(zone)} with its ${fitted.value.title} is at ${celsius(truth)} (at a true ${celsius(shown)} it shows ${celsius(shownWithCurve(law, reading, shown))}). ${consequence}${estimateNote(facts)}`,
+    message: `With this curve (${assumed.value.title}) the display shows ${celsius(shown)} when the ${body(zone)} with its ${fitted.value.title} ${word} at ${celsius(truth)} (at a true ${celsius(shown)} it shows ${celsius(shownWithCurve(law, reading, shown))}). ${consequence}${estimateNote(facts)}`,
     causes: causesOf(context, setting.place, facts),
     remedies: remediesOf(context, setting, fitted.value),
     root: setting.place,

@@ -1,11 +1,11 @@
 import { connectorOfPin } from '../../board/find';
 import type { Zone } from '../../machine/machine';
-import { ends } from '../../model/interval';
+import { corners } from '../../model/interval';
 import { shownWithPullUp, trueWithPullUp } from '../../physics/ntc';
 import { formatQuantity } from '../../units';
-import { atMost, causesOf, estimateNote, setSetting } from '../kit';
-import { defineRule, lower, type RuleContext, type Severity } from '../rule';
-import { body, celsius, severityOf, workingCelsius } from './readings';
+import { causesOf, estimateNote, setSetting } from '../kit';
+import { defineRule, type RuleContext } from '../rule';
+import { body, celsius, severityOf, weakest, workingCelsius, worstOf } from './readings';
 
 const example = (ohms: string, mark = '') => `
 //- settings.h
@@ -59,9 +59,10 @@ function checkZone(context: RuleContext, zone: Zone): void {
     `Add the fitted sensor ("temperatureSensors", zone "${zone.zone}") to the machine sheet.`,
   )?.value.resistance;
   if (!law || zone.sensor?.amplifier) return;
-  const shown = workingCelsius(zone);
-  const verdicts = ends(boardOhms.value).map((ohms) =>
-    severityOf(trueWithPullUp(law, ohms, set.value.nom, shown) - shown),
+  const working = workingCelsius(zone);
+  const shown = worstOf(working, (at) => trueWithPullUp(law, boardOhms.value.nom, set.value.nom, at));
+  const verdicts = corners([boardOhms.value, working]).map(([ohms = 0, at = 0]) =>
+    severityOf(trueWithPullUp(law, ohms, set.value.nom, at) - at),
   );
   const severity = weakest(verdicts);
   const word = verdicts.every(Boolean) ? 'is' : 'may be';
@@ -85,13 +86,4 @@ function checkZone(context: RuleContext, zone: Zone): void {
     remedies: setSetting(context, setting, { si: boardOhms.value.nom }),
     root: setting.place,
   });
-}
-
-/** Fails at both ends of the resistor's range: the milder of the two; at one end only: one step lower. */
-function weakest(verdicts: readonly (Severity | undefined)[]): Severity | undefined {
-  const failing = verdicts.flatMap((one) => one ?? []);
-  const [first] = failing;
-  if (!first) return undefined;
-  const mildest = failing.reduce(atMost, first);
-  return failing.length < verdicts.length ? lower(mildest) : mildest;
 }

@@ -1,6 +1,8 @@
 import type { Zone } from '../../machine/machine';
+import { ends, type Interval, point } from '../../model/interval';
 import { formatQuantity } from '../../units';
-import type { Severity } from '../rule';
+import { atMost } from '../kit';
+import { lower, type Severity } from '../rule';
 
 /** K by which a wrong reading must exceed its tolerances; common practice. */
 export const WARN_KELVIN = 5;
@@ -13,9 +15,24 @@ export function severityOf(error: number): Severity | undefined {
   return error > 0 && size >= ERROR_KELVIN ? 'error' : 'warning';
 }
 
+/** Fails at every corner of the facts: the mildest of the verdicts; at some only: one step lower. */
+export function weakest(verdicts: readonly (Severity | undefined)[]): Severity | undefined {
+  const failing = verdicts.flatMap((one) => one ?? []);
+  const [first] = failing;
+  if (!first) return undefined;
+  const mildest = failing.reduce(atMost, first);
+  return failing.length < verdicts.length ? lower(mildest) : mildest;
+}
+
 /** °C at which a zone works: the job's, else what is usual for tools and beds (common practice). */
-export const workingCelsius = (zone: Zone): number =>
-  zone.workingTemperature?.value.nom ?? (zone.zone === 'bed' ? 60 : 200);
+export const workingCelsius = (zone: Zone): Interval =>
+  zone.workingTemperature?.value ?? point(zone.zone === 'bed' ? 60 : 200);
+
+/** The end of the working range at which a reading is farthest off; told in the message. */
+export const worstOf = (working: Interval, truthAt: (shown: number) => number): number =>
+  ends(working).reduce((worst, at) =>
+    Math.abs(truthAt(at) - at) > Math.abs(truthAt(worst) - worst) ? at : worst,
+  );
 
 export const celsius = (value: number): string => formatQuantity(value, 'temperature');
 
