@@ -1,13 +1,20 @@
+import type { AnalyseOptions } from '../project/analyse';
 import type { Analysis } from '../project/analysis';
 import { findProjectFile, projectFileName } from '../project/discover';
 import { type Cancellation, Cancelled, type Host } from '../project/host';
+import { createMemory, type ProjectMemory } from '../project/memory';
 import { ownKindOf } from '../project/ownKinds';
 import type { Documents } from './documents';
 import { pause } from './pause';
 import { fileName, type KeyOf } from './uri';
 
 /** Analyses a project by its project file, or one of Fettle's own files that has no project. */
-export type Analyse = (file: string, host: Host, token?: Cancellation) => Promise<Analysis>;
+export type Analyse = (
+  file: string,
+  host: Host,
+  token?: Cancellation,
+  options?: AnalyseOptions,
+) => Promise<Analysis>;
 
 /**
  * The open projects and their newest analyses. A project is open while a document in it, or a workspace folder below its project
@@ -41,6 +48,7 @@ interface Project {
   run?: Run;
   /** Keys of every file that the last run asked for, found or not. */
   asked: Set<string>;
+  readonly memory: ProjectMemory;
 }
 
 export function createProjects(documents: Documents, keyOf: KeyOf, analyse: Analyse): Projects {
@@ -52,7 +60,7 @@ export function createProjects(documents: Documents, keyOf: KeyOf, analyse: Anal
     const key = keyOf(file);
     const known = projects.get(key);
     if (known) return known;
-    const made: Project = { file, asked: new Set([key]) };
+    const made: Project = { file, asked: new Set([key]), memory: createMemory() };
     projects.set(key, made);
     return made;
   };
@@ -87,7 +95,7 @@ export function createProjects(documents: Documents, keyOf: KeyOf, analyse: Anal
       try {
         await pause();
         if (token.isCancellationRequested) throw new Cancelled();
-        const analysis = await analyse(target.file, host, token);
+        const analysis = await analyse(target.file, host, token, { memory: target.memory });
         if (token.isCancellationRequested) throw new Cancelled();
         for (const uri of analysis.dependsOn) asked.add(keyOf(uri));
         target.analysis = analysis;

@@ -2,6 +2,7 @@ import type { BoardProfile } from '../board/profile';
 import type { Fact } from '../model/fact';
 import type { LineOf } from '../model/lines';
 import type { Settings } from '../settings/reading';
+import { createWatch, type Watch, WHOLE_TEXT, watched } from '../settings/watch';
 import type { SettingsText } from '../syntax/entry';
 import { assembleAxes } from './axes';
 import { assembleFans } from './fans';
@@ -12,27 +13,59 @@ import { assemblePinUses } from './pinUses';
 import type { MachineSheet } from './sheet';
 import { assembleZones } from './zones';
 
-/** Joins what the three kinds of file say. Any of board and sheet may be missing. */
+/**
+ * Joins what the three kinds of file say. Any of board and sheet may be missing. Each part is assembled when first asked for.
+ * @param watch notes what a rule looks at
+ */
 export function assembleMachine(
-  settings: Settings,
+  plainSettings: Settings,
   text: SettingsText,
   board?: BoardProfile,
   sheet?: MachineSheet,
   lineOf: LineOf = () => undefined,
+  watch: Watch = createWatch(),
 ): Machine {
+  const settings = watched(plainSettings, watch);
+  const kinematics = watch.lazy(() => kinematicsOf(settings, sheet));
+  const axes = watch.lazy(() => assembleAxes(settings, board, sheet));
+  const inputs = watch.lazy(() => assembleInputs(settings, watch, board, sheet));
+  const zones = watch.lazy(() => assembleZones(settings, board, sheet));
+  const fans = watch.lazy(() => assembleFans(settings, board, sheet));
+  const links = watch.lazy(() => assembleLinks(settings, board, sheet));
+  const pinUses = watch.lazy(() => assemblePinUses(settings, board));
   return {
     settings,
-    text,
-    lineOf,
+    get text() {
+      watch.note(WHOLE_TEXT);
+      return text;
+    },
+    lineOf(place) {
+      watch.note(WHOLE_TEXT);
+      return lineOf(place);
+    },
     board,
     sheet,
-    kinematics: kinematicsOf(settings, sheet),
-    axes: assembleAxes(settings, board, sheet),
-    inputs: assembleInputs(settings, board, sheet),
-    zones: assembleZones(settings, board, sheet),
-    fans: assembleFans(settings, board, sheet),
-    links: assembleLinks(settings, board, sheet),
-    pinUses: assemblePinUses(settings, board),
+    get kinematics() {
+      return kinematics();
+    },
+    get axes() {
+      return axes();
+    },
+    get inputs() {
+      return inputs();
+    },
+    get zones() {
+      return zones();
+    },
+    get fans() {
+      return fans();
+    },
+    get links() {
+      return links();
+    },
+    get pinUses() {
+      return pinUses();
+    },
     supplyVoltage: sheet?.supply?.voltage,
     logicVoltage: board?.logicVoltage,
   };

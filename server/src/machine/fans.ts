@@ -7,9 +7,8 @@ import type { MachineSheet } from './sheet';
 
 export function assembleFans(settings: Settings, board?: BoardProfile, sheet?: MachineSheet): FanPart[] {
   const ids = new Set<string>();
-  for (const reading of settings.all) {
-    if (reading.entry.state !== 'active') continue;
-    const id = /^(fan\.(?:tool\.\d+|[a-z]+))\./i.exec(reading.concept.id)?.[1];
+  for (const live of settings.liveIds) {
+    const id = /^(fan\.(?:tool\.\d+|[a-z]+))\./i.exec(live)?.[1];
     if (id) ids.add(id);
   }
   for (const fan of sheet?.fans.values() ?? []) if (fan.role) ids.add(fan.role.value);

@@ -1,27 +1,38 @@
 import { connectorByName, connectorOfPin, findPin } from '../board/find';
 import type { BoardProfile } from '../board/profile';
 import type { Settings } from '../settings/reading';
+import type { Watch } from '../settings/watch';
 import { type InputCircuit, inputCircuit, type NoCircuit } from './inputCircuit';
 import type { Input } from './machine';
 import { part } from './part';
 import type { MachineSheet } from './sheet';
 
 /** Endstops and the probe: those with a setting, and those that a sensor on the sheet watches. */
-export function assembleInputs(settings: Settings, board?: BoardProfile, sheet?: MachineSheet): Input[] {
+export function assembleInputs(
+  settings: Settings,
+  watch: Watch,
+  board?: BoardProfile,
+  sheet?: MachineSheet,
+): Input[] {
   const ids = new Set<string>();
-  for (const reading of settings.all) {
-    if (reading.entry.state !== 'active') continue;
-    const id = inputOf(reading.concept.id);
+  for (const live of settings.liveIds) {
+    const id = inputOf(live);
     if (id) ids.add(id);
   }
   for (const sensor of sheet?.sensors.values() ?? []) if (sensor.watches) ids.add(sensor.watches.value);
-  return [...ids].map((id) => assembleInput(id, settings, board, sheet));
+  return [...ids].map((id) => assembleInput(id, settings, watch, board, sheet));
 }
 
 const inputOf = (concept: string): string | undefined =>
   /^(endstop\.[^.]+\.(?:low|high)|probe)\./.exec(concept)?.[1];
 
-function assembleInput(id: string, settings: Settings, board?: BoardProfile, sheet?: MachineSheet): Input {
+function assembleInput(
+  id: string,
+  settings: Settings,
+  watch: Watch,
+  board?: BoardProfile,
+  sheet?: MachineSheet,
+): Input {
   const [, axis, end] = id.split('.');
   const base = part(settings, id, inputTitle(id));
   const sensor = [...(sheet?.sensors.values() ?? [])].find((candidate) => candidate.watches?.value === id);
@@ -35,13 +46,9 @@ function assembleInput(id: string, settings: Settings, board?: BoardProfile, she
     connector: board && pin !== undefined ? connectorOfPin(board, pin) : undefined,
     boardPin: board && pin !== undefined ? findPin(board, pin) : undefined,
   };
-  let circuit: InputCircuit | NoCircuit | undefined;
   const input: Input = {
     ...parts,
-    circuit: () => {
-      circuit ??= inputCircuit(input, board);
-      return circuit;
-    },
+    circuit: watch.lazy((): InputCircuit | NoCircuit => inputCircuit(input, board)),
   };
   return input;
 }

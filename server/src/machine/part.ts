@@ -16,9 +16,9 @@ export const part = (settings: Settings, id: string, title: string): Part => ({
 /** The values of the placeholder that directly follows `prefix` in any live reading's id: 'x', 'y' … for prefix 'axis.'. */
 export function namesAfter(settings: Settings, prefix: string): string[] {
   const found = new Set<string>();
-  for (const reading of settings.all) {
-    if (reading.entry.state !== 'active' || !reading.concept.id.startsWith(prefix)) continue;
-    const name = reading.concept.id.slice(prefix.length).split('.')[0];
+  for (const id of settings.liveIds) {
+    if (!id.startsWith(prefix)) continue;
+    const name = id.slice(prefix.length).split('.')[0];
     if (name) found.add(name);
   }
   return [...found];

@@ -9,9 +9,11 @@ import { zoneTitle } from './zones';
 /** Every live pin assignment. A concept set twice appears once for each live line that gives it a pin of its own. */
 export function assemblePinUses(settings: Settings, board?: BoardProfile): PinUse[] {
   const uses: PinUse[] = [];
-  for (const reading of settings.all) {
-    if (reading.entry.state !== 'active' || reading.value.kind !== 'pin') continue;
-    if (settings.reading(reading.concept.id) !== reading) continue;
+  for (const id of settings.liveIds) {
+    // What is no pin is not looked at: these uses do not hang on it.
+    if (settings.concepts.get(id)?.type !== 'pin') continue;
+    const reading = settings.reading(id);
+    if (reading?.entry.state !== 'active' || reading.value.kind !== 'pin') continue;
     const { pin } = reading.value;
     uses.push({
       reading,

@@ -12,13 +12,15 @@ import { isKnownGroup, isKnownRule } from '../rules/readers';
 import type { Finding, Rule } from '../rules/rule';
 import { runRules } from '../rules/run';
 import { CONCEPTS, interpret, type NameMap } from '../settings';
-import type { SettingsText } from '../syntax/entry';
+import { createWatch } from '../settings/watch';
+import type { SettingsText, SyntaxProblem } from '../syntax/entry';
 import type { JsonProblem } from '../syntax/json';
 import { applyAllowances, readAllowances } from './allowances';
 import type { Analysis, ProjectFiles } from './analysis';
 import type { Cancellation, Host } from './host';
 import { jsonComments } from './jsonComments';
 import { applyLevels, type Levels } from './levels';
+import { type Basis, createMemory, type ProjectMemory } from './memory';
 import { loadNames } from './namesFile';
 import { inOrder } from './order';
 import { isProjectFile, type OwnKind, ownKindOf } from './ownKinds';
@@ -30,6 +32,8 @@ import { folderOf, Snapshot } from './snapshot';
 export interface AnalyseOptions {
   /** The rules to run; all of them when left out. */
   readonly rules?: readonly Rule[];
+  /** Of the same project's last analysis. */
+  readonly memory?: ProjectMemory;
 }
 
 /** Analyses the project that `projectFile` describes. Never throws for bad input: what is wrong with a file is a finding in it. */
@@ -41,8 +45,9 @@ export async function analyseProject(
 ): Promise<Analysis> {
   const snapshot = new Snapshot(host);
   const pause = pauseFor(token);
+  const memory = options.memory ?? createMemory();
   const text = (await snapshot.read(projectFile)) ?? '';
-  const config = loadProjectFile(projectFile, text);
+  const config = memory.keep('project', [text], () => loadProjectFile(projectFile, text));
   const findings: Finding[] = config.problems.map(fromJson);
   const present = async (reference: FileReference | undefined, what: string) => {
     if (!reference) return undefined;
@@ -56,17 +61,26 @@ export async function analyseProject(
   for (const reference of config.names) {
     const file = await present(reference, 'name map');
     if (!file) continue;
-    const loaded = loadNames(file.uri, file.text);
+    const loaded = memory.keep(`names ${file.uri}`, [file.text], () => loadNames(file.uri, file.text));
     findings.push(...loaded.problems.map(fromJson));
     maps.push(loaded.map);
   }
   for (const reference of config.settings) await present(reference, 'settings file');
   await pause();
-  const profile = board && loadBoard(board.uri, board.text);
-  const sheet = machine && loadMachine(machine.uri, machine.text, profile?.profile);
+  const profile =
+    board && memory.keep('board', [board.uri, board.text], () => loadBoard(board.uri, board.text));
+  const sheet =
+    machine &&
+    memory.keep('machine', [machine.uri, machine.text, profile], () =>
+      loadMachine(machine.uri, machine.text, profile?.profile),
+    );
   findings.push(...(profile?.problems ?? []).map(fromJson), ...(sheet?.problems ?? []).map(fromJson));
   if (sheet?.sheet && profile?.profile) {
-    findings.push(...checkReferences(sheet.sheet, profile.profile).map(fromJson));
+    const [machineSheet, boardProfile] = [sheet.sheet, profile.profile];
+    const dangling = memory.keep('references', [machineSheet, boardProfile], () =>
+      checkReferences(machineSheet, boardProfile),
+    );
+    findings.push(...dangling.map(fromJson));
   }
   await pause();
   const settings = await readHeaders(
@@ -74,6 +88,7 @@ export async function analyseProject(
     snapshot,
     { ...config, ignoreCase: host.ignoreCase },
     pause,
+    memory.reader,
   );
   const files: ProjectFiles = {
     projectFile,
@@ -95,6 +110,7 @@ export async function analyseProject(
     levels: config.levels,
     pause,
     rules: options.rules ?? allRules,
+    memory,
   });
 }
 
@@ -124,7 +140,14 @@ export async function analyseAlone(
   const text = kind === undefined ? '' : ((await snapshot.read(uri)) ?? '');
   await pause();
   const loaded = kind && loadAlone(kind, uri, text);
-  const settings = await readHeaders(headers, snapshot, { ignoreCase: host.ignoreCase }, pause);
+  const memory = options.memory ?? createMemory();
+  const settings = await readHeaders(
+    headers,
+    snapshot,
+    { ignoreCase: host.ignoreCase },
+    pause,
+    memory.reader,
+  );
   return finish({
     files: {
       root: folderOf(uri),
@@ -142,9 +165,12 @@ export async function analyseAlone(
     levels: new Map(),
     pause,
     // Rules compare files with each other; half of a machine would only make them guess.
-    rules: kind === undefined ? (options.rules ?? allRules) : [],
+    rules: kind === undefined ? (options.rules ?? allRules) : NO_RULES,
+    memory,
   });
 }
+
+const NO_RULES: readonly Rule[] = [];
 
 interface LoadedAlone {
   readonly problems: readonly JsonProblem[];
@@ -169,18 +195,25 @@ interface Parts {
   readonly levels: Levels;
   readonly pause: () => Promise<void>;
   readonly rules: readonly Rule[];
+  readonly memory: ProjectMemory;
 }
 
 async function finish(parts: Parts): Promise<Analysis> {
-  const { files, snapshot, settings, board, sheet, pause } = parts;
-  const readings = interpret(settings, parts.maps, CONCEPTS);
+  const { files, snapshot, settings, board, sheet, pause, maps, rules, memory } = parts;
+  const readings = interpret(settings, maps, CONCEPTS, memory.entries);
   await pause();
-  const machine = assembleMachine(readings, settings, board, sheet, lineFinder(snapshot.texts));
-  const results = await runRules(parts.rules, machine, pause);
+  const watch = createWatch();
+  const machine = assembleMachine(readings, settings, board, sheet, lineFinder(snapshot.texts), watch);
+  const basis: Basis = { rules, board, sheet, maps, settings: readings, texts: snapshot.texts };
+  const results = await runRules(rules, machine, pause, watch, memory.earlier(basis));
+  memory.remember(basis, results.runs);
   // A setting that is defined twice is for `names/redefined`, which knows its meaning.
-  const judged = new Set(readings.all.map(({ entry }) => placeKey(entry.namePlace)));
+  const isTwice = (problem: SyntaxProblem): boolean => problem.id === 'syntax/redefinition';
+  const judged = new Set(
+    settings.problems.some(isTwice) ? readings.all.map(({ entry }) => placeKey(entry.namePlace)) : [],
+  );
   const ownProblems = settings.problems.filter(
-    (problem) => problem.id !== 'syntax/redefinition' || !judged.has(placeKey(problem.place)),
+    (problem) => !isTwice(problem) || !judged.has(placeKey(problem.place)),
   );
   const syntax = ownProblems.map(
     (problem): Finding => ({

@@ -1,4 +1,4 @@
-import { readSettings } from '../syntax/c-header';
+import { createReader, type HeaderReader } from '../syntax/c-header';
 import type { SettingsText } from '../syntax/entry';
 import type { Snapshot } from './snapshot';
 
@@ -22,12 +22,13 @@ export async function readHeaders(
   snapshot: Snapshot,
   options: HeaderOptions,
   pause: () => Promise<void>,
+  reader: HeaderReader = createReader(),
 ): Promise<SettingsText> {
   for (const entry of entries) await snapshot.read(entry);
   const found = entries.filter((entry) => snapshot.texts.has(entry));
   for (let round = 0; ; round++) {
     const wanted = new Set<string>();
-    const text = readSettings({
+    const text = reader.read({
       entries: found,
       read: (uri) => {
         if (!snapshot.asked.has(uri)) wanted.add(uri);

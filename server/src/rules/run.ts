@@ -2,6 +2,8 @@ import type { Machine } from '../machine/machine';
 import type { Fact } from '../model/fact';
 import type { Place } from '../model/place';
 import type { Reading } from '../settings/reading';
+import { createWatch, type Watch } from '../settings/watch';
+import { moveResults } from './move';
 import type { Agreement, Cause, Finding, Missing, Rule, RuleContext } from './rule';
 
 export interface RuleResults {
@@ -36,26 +38,62 @@ export function runRule(rule: Rule, machine: Machine): RuleResults {
   return { findings, agreements, missing, failures: [] };
 }
 
+/** What one rule answered, and the settings it looked at for it. */
+interface Run {
+  readonly results: RuleResults;
+  readonly keys: ReadonlySet<string>;
+}
+
+export type Runs = ReadonlyMap<string, Run>;
+
+/** Answers to the same rules on an earlier machine with the same board profile, machine sheet and name maps. */
+export interface Earlier {
+  readonly runs: Runs;
+  /** Whether anything under this key is another now. */
+  changed(key: string): boolean;
+  /** Where a place stands now; nothing when it lies in text that has changed. */
+  move(place: Place): Place | undefined;
+}
+
 /**
- * Runs all rules, with a pause between any two in which a newer edit can cancel the work.
+ * Runs all rules, with a pause between any two in which a newer edit can cancel the work. Answers that hang on nothing that has
+ * changed are taken over.
  * @param pause rejects to end the run
  */
 export async function runRules(
   rules: readonly Rule[],
   machine: Machine,
   pause: () => Promise<void> = async () => {},
-): Promise<RuleResults> {
-  const all: RuleResults[] = [];
+  watch: Watch = createWatch(),
+  earlier?: Earlier,
+): Promise<RuleResults & { readonly runs: Runs }> {
+  const runs = new Map<string, Run>();
   for (const rule of rules) {
+    const taken = earlier && takeOver(earlier, rule.id);
+    if (taken) {
+      runs.set(rule.id, taken);
+      continue;
+    }
     await pause();
-    all.push(runRule(rule, machine));
+    const { result, keys } = watch.during(() => runRule(rule, machine));
+    runs.set(rule.id, { results: result, keys });
   }
+  const all = [...runs.values()].map(({ results }) => results);
   return {
     findings: all.flatMap((results) => results.findings),
     agreements: all.flatMap((results) => results.agreements),
     missing: all.flatMap((results) => results.missing),
     failures: all.flatMap((results) => results.failures),
+    runs,
   };
+}
+
+function takeOver({ runs, changed, move }: Earlier, rule: string): Run | undefined {
+  const run = runs.get(rule);
+  if (!run) return undefined;
+  for (const key of run.keys) if (changed(key)) return undefined;
+  const results = moveResults(run.results, move);
+  return results && { results, keys: run.keys };
 }
 
 const placeOf = (about: Place | Reading): Place => ('concept' in about ? about.place : about);

@@ -52,6 +52,8 @@ export interface Settings {
   readonly concepts: ReadonlyMap<string, Concept>;
   /** Every reading in every state, in the order of the files. */
   readonly all: readonly Reading[];
+  /** Concepts that an active line speaks of, in the order of the files. */
+  readonly liveIds: readonly string[];
   reading(id: string): Reading | undefined;
   /** Every reading of one concept, in every state. */
   readingsOf(id: string): readonly Reading[];

@@ -18,14 +18,22 @@ export function interpret(
   text: SettingsText,
   maps: readonly NameMap[] = [],
   concepts: ConceptTable = CONCEPTS,
+  memory: EntryMemory = new WeakMap(),
 ): Settings {
-  const merged = mergeMaps([neutralMap(concepts), ...maps]);
+  const merged = mergedMaps([neutralMap(concepts), ...maps]);
   const sourced = new Map<Reading, SourcedReading>();
   const byConcept = new Map<string, SourcedReading[]>();
   const all: Reading[] = [];
+  const mapped: Entry[] = [];
+  const unmapped: Entry[] = [];
   for (const entry of text.entries) {
-    const spec = entry.functionLike ? undefined : merged.specs.get(entry.name);
-    for (const found of spec ? readEntry(entry, spec, concepts) : []) {
+    const { name } = entry;
+    const known = merged.specs.get(name);
+    if (known) mapped.push(entry);
+    else if (!entry.includeGuard && !merged.known.has(name) && !merged.oldNames.has(name))
+      unmapped.push(entry);
+    const spec = known && !entry.functionLike ? known : undefined;
+    for (const found of spec ? readAgain(entry, spec, concepts, memory) : []) {
       all.push(found.reading);
       sourced.set(found.reading, found);
       const { id } = found.reading.concept;
@@ -34,7 +42,7 @@ export function interpret(
       else byConcept.set(id, [found]);
     }
   }
-  const absent = absentReadings(text.entries, merged.specs, byConcept, sourced);
+  const absent = absentReadings(mapped, merged.specs, byConcept, sourced);
   const undecided = (id: string) => byConcept.get(id)?.some(({ reading }) => isUndecided(reading)) ?? false;
   const live = memo((id: string): Reading | undefined => {
     if (undecided(id)) return undefined;
@@ -54,9 +62,13 @@ export function interpret(
         : factOf(reading as Reading, value, sourced.get(reading as Reading)?.text);
     };
   const nameFor = (id: string) => merged.specOf.get(id);
+  const liveIds = [
+    ...new Set(all.flatMap(({ entry, concept }) => (entry.state === 'active' ? [concept.id] : []))),
+  ];
   return {
     concepts,
     all,
+    liveIds,
     reading: live,
     readingsOf: (id) => byConcept.get(id)?.map(({ reading }) => reading) ?? [],
     number: getter((value) => (value.kind === 'number' ? point(value.si) : undefined)),
@@ -67,9 +79,7 @@ export function interpret(
     undecided,
     renamed: renamedEntries(text.entries, merged, concepts),
     firmwareVersion: merged.version,
-    unmapped: text.entries.filter(
-      ({ name, includeGuard }) => !includeGuard && !merged.known.has(name) && !merged.oldNames.has(name),
-    ),
+    unmapped,
     namesComplete: merged.complete,
     knownNames: merged.known,
     nameOf: (id) => nameFor(id)?.name,
@@ -95,6 +105,47 @@ export function interpret(
       return spelled === undefined ? undefined : { name: spec.name, value: spelled };
     },
   };
+}
+
+/** What was read of entries that may come again, by their `core`. */
+export type EntryMemory = WeakMap<object, EntryReadings>;
+
+interface EntryReadings {
+  readonly spec: NameSpec;
+  readonly found: readonly SourcedReading[];
+}
+
+/** The readings of an entry, taken over from an earlier text where the entry is the same. */
+function readAgain(
+  entry: Entry,
+  spec: NameSpec,
+  concepts: ConceptTable,
+  memory: EntryMemory,
+): readonly SourcedReading[] {
+  const known = entry.core && memory.get(entry.core);
+  if (known?.spec === spec) return known.found.map((found) => standingAt(entry, found));
+  const found = readEntry(entry, spec, concepts);
+  if (entry.core) memory.set(entry.core, { spec, found });
+  return found;
+}
+
+function standingAt(entry: Entry, found: SourcedReading): SourcedReading {
+  const { reading } = found;
+  const shift = entry.namePlace.start - reading.entry.namePlace.start;
+  const { uri, start, end } = reading.place;
+  const place: Place = { uri, start: start + shift, end: end + shift };
+  return { ...found, reading: { ...reading, entry, place } };
+}
+
+let lastMerged: { readonly maps: readonly NameMap[]; readonly merged: MergedMaps } | undefined;
+
+/** Maps change seldom, and merging them costs more than reading a value. */
+function mergedMaps(maps: readonly NameMap[]): MergedMaps {
+  const same =
+    lastMerged?.maps.length === maps.length && maps.every((map, index) => map === lastMerged?.maps[index]);
+  if (lastMerged && same) return lastMerged.merged;
+  lastMerged = { maps, merged: mergeMaps(maps) };
+  return lastMerged.merged;
 }
 
 interface MergedMaps {
@@ -202,7 +253,7 @@ const renamedEntries = (
   merged: MergedMaps,
   concepts: ConceptTable,
 ): RenamedEntry[] =>
-  entries.flatMap((entry) => {
+  (merged.renamed.length > 0 ? entries : []).flatMap((entry) => {
     if (entry.state !== 'active') return [];
     const rename = merged.renamed.find(({ from }) => from === entry.name);
     if (!rename) return [];

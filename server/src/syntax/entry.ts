@@ -39,6 +39,11 @@ export interface ListItem {
 
 /** One definition in a settings file, whatever the format. Ranges are exact: text outside them is never touched. */
 export interface Entry {
+  /**
+   * The same object in two readings of a text says that the definition, its state and its value are the same; where it stands may
+   * differ.
+   */
+  readonly core?: object;
   readonly name: string;
   readonly functionLike: boolean;
   /** The whole definition without its line end, continuation lines included. */

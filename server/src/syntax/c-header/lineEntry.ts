@@ -25,6 +25,10 @@ export class LineEntry implements Entry {
     private readonly files: Files,
   ) {}
 
+  get core(): object {
+    return this.settled;
+  }
+
   private get base(): number {
     return this.source.parsed.starts[this.settled.draft.home.line] ?? 0;
   }

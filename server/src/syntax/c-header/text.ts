@@ -1,3 +1,4 @@
+import { commonEnds } from '../../model/diff';
 import { findBinary } from './binary';
 import { findGuard } from './guard';
 import { isOpenComment, type LexerOptions, lex } from './lexer';
@@ -334,27 +335,6 @@ function textOf(
   };
   summaries.set(made, summary);
   return made;
-}
-
-/** Length of what two texts have in common at the start and, without overlap, at the end. */
-function commonEnds(one: string, other: string): { before: number; after: number } {
-  const most = Math.min(one.length, other.length);
-  let before = 0;
-  // Whole stretches first: comparing them is much faster than going unit by unit.
-  for (let step = 65536; step >= 1; step >>= 4) {
-    while (before + step <= most && one.slice(before, before + step) === other.slice(before, before + step))
-      before += step;
-  }
-  let after = 0;
-  for (let step = 65536; step >= 1; step >>= 4) {
-    while (
-      after + step <= most - before &&
-      one.slice(one.length - after - step, one.length - after) ===
-        other.slice(other.length - after - step, other.length - after)
-    )
-      after += step;
-  }
-  return { before, after };
 }
 
 /** Index of the line that holds `offset`. */

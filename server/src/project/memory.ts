@@ -1,0 +1,113 @@
+import type { BoardProfile } from '../board/profile';
+import type { MachineSheet } from '../machine/sheet';
+import { commonEnds } from '../model/diff';
+import type { Place } from '../model/place';
+import type { Rule } from '../rules/rule';
+import type { Earlier, Runs } from '../rules/run';
+import type { EntryMemory, NameMap } from '../settings';
+import type { Reading, Settings } from '../settings/reading';
+import { LIVE_IDS, WHOLE_TEXT } from '../settings/watch';
+import { createReader, type HeaderReader } from '../syntax/c-header';
+
+/**
+ * What one project's next analysis can take over from the last: read texts, readings of lines, answers of rules. It never changes
+ * what an analysis says, only what it costs.
+ */
+export interface ProjectMemory {
+  readonly reader: HeaderReader;
+  readonly entries: EntryMemory;
+  /** Runs `make` anew only when one of `inputs` is another than the last time under this name. */
+  keep<T>(name: string, inputs: readonly unknown[], make: () => T): T;
+  /** The rules' answers to the last machine, as far as they may still hold. */
+  earlier(now: Basis): Earlier | undefined;
+  remember(basis: Basis, runs: Runs): void;
+}
+
+/** What the rules' answers are based on. */
+export interface Basis {
+  readonly rules: readonly Rule[];
+  readonly board?: BoardProfile;
+  readonly sheet?: MachineSheet;
+  readonly maps: readonly NameMap[];
+  readonly settings: Settings;
+  readonly texts: ReadonlyMap<string, string>;
+}
+
+export function createMemory(): ProjectMemory {
+  const results = new Map<string, { readonly inputs: readonly unknown[]; readonly value: unknown }>();
+  let last: { readonly basis: Basis; readonly runs: Runs } | undefined;
+  return {
+    reader: createReader(),
+    entries: new WeakMap(),
+    keep<T>(name: string, inputs: readonly unknown[], make: () => T): T {
+      const known = results.get(name);
+      if (known && sameItems(known.inputs, inputs)) return known.value as T;
+      const value = make();
+      results.set(name, { inputs, value });
+      return value;
+    },
+    earlier: (now) => (last ? earlierOf(last.basis, last.runs, now) : undefined),
+    remember(basis, runs) {
+      last = { basis, runs };
+    },
+  };
+}
+
+const sameItems = (one: readonly unknown[], other: readonly unknown[]): boolean =>
+  one.length === other.length && one.every((item, index) => item === other[index]);
+
+function earlierOf(before: Basis, runs: Runs, now: Basis): Earlier | undefined {
+  if (before.rules !== now.rules || before.board !== now.board || before.sheet !== now.sheet)
+    return undefined;
+  if (!sameItems(before.maps, now.maps) || before.texts.size !== now.texts.size) return undefined;
+  const moves = new Map<string, (place: Place) => Place | undefined>();
+  for (const [uri, text] of now.texts) {
+    const old = before.texts.get(uri);
+    if (old === undefined) return undefined;
+    if (old !== text) moves.set(uri, mover(old, text));
+  }
+  const sameIds = sameItems(before.settings.liveIds, now.settings.liveIds);
+  const known = new Map<string, boolean>();
+  const changedReading = (id: string): boolean => {
+    const one = before.settings.readingsOf(id);
+    const other = now.settings.readingsOf(id);
+    return one.length !== other.length || one.some((reading, index) => !sameReading(reading, other[index]));
+  };
+  return {
+    runs,
+    changed(key) {
+      if (key === WHOLE_TEXT) return moves.size > 0;
+      if (key === LIVE_IDS) return !sameIds;
+      let changed = known.get(key);
+      if (changed === undefined) {
+        changed = changedReading(key);
+        known.set(key, changed);
+      }
+      return changed;
+    },
+    move: (place) => {
+      const move = moves.get(place.uri);
+      return move ? move(place) : place;
+    },
+  };
+}
+
+const sameReading = (one: Reading, other: Reading | undefined): boolean =>
+  one.entry.core !== undefined &&
+  one.entry.core === other?.entry.core &&
+  one.listIndex === other.listIndex &&
+  one.value === other.value;
+
+/** Where places of `before` stand in `after`; nothing for those that touch a line that differs. */
+export function mover(before: string, after: string): (place: Place) => Place | undefined {
+  const { before: head, after: tail } = commonEnds(before, after);
+  const start = Math.max(before.lastIndexOf('\n', head - 1), before.lastIndexOf('\r', head - 1)) + 1;
+  const lineEnd = before.slice(before.length - tail).search(/[\r\n]/);
+  const end = lineEnd < 0 ? before.length + 1 : before.length - tail + lineEnd;
+  const shift = after.length - before.length;
+  return (place) => {
+    if (place.end < start) return place;
+    if (place.start > end) return { uri: place.uri, start: place.start + shift, end: place.end + shift };
+    return undefined;
+  };
+}
