@@ -105,6 +105,19 @@ describe('names/redefined', () => {
   it('asks what the build decides, when that would make two', async () => {
     const text = `${bed('110')}#if ONLY_THE_BUILD_KNOWS\n${bed('120')}#endif\n`;
     await expectQuestion(rule, text, 'ONLY_THE_BUILD_KNOWS');
+    const before = `#if ONLY_THE_BUILD_KNOWS\n${bed('120')}#endif\n${bed('110')}`;
+    await expectQuestion(rule, before, 'ONLY_THE_BUILD_KNOWS');
+    await expectFinding(
+      rule,
+      `#define LAB 1\n${before.replace('ONLY_THE_BUILD_KNOWS', 'LAB > 0UL')}`,
+      'error',
+    );
+    await expectFinding(
+      rule,
+      `${bed('100')}${before.replace('120', '100')}`,
+      'error',
+      '100 °C on line 1 and',
+    );
     const either = `#if ONLY_THE_BUILD_KNOWS\n${bed('110')}#else\n${bed('120')}#endif\n`;
     expect((await expectQuiet(rule, either)).questions).toEqual([]);
   });

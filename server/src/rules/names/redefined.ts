@@ -44,6 +44,7 @@ type Chain = readonly [...Entry[], Entry];
 /** Names of settings only: what the language itself says of other names is told by the reader of the text. */
 function chainsByName(context: RuleContext, readings: ReadonlyMap<Entry, readonly Reading[]>): Chain[] {
   const byName = new Map<string, Entry[]>();
+  const known = definedNames(context);
   for (const entry of context.machine.text.entries) {
     if (entry.functionLike || !readings.has(entry)) continue;
     byName.set(entry.name, [...(byName.get(entry.name) ?? []), entry]);
@@ -60,8 +61,40 @@ function chainsByName(context: RuleContext, readings: ReadonlyMap<Entry, readonl
     const earlier = entries
       .slice(0, entries.indexOf(last))
       .filter((entry) => ended(entry) && !seen.has(keyOf(entry)) && seen.add(keyOf(entry)));
-    return earlier.length > 0 ? [[...earlier, last]] : [];
+    const doubts = earlier.map((entry) => doubtsOf(entry, known));
+    const sure = earlier.filter((_, index) => doubts[index]?.length === 0);
+    if (sure.length === 0) askAbout(context, last, doubts.flat());
+    return sure.length > 0 ? [[...sure, last]] : [];
   });
+}
+
+/** Names that some definition the build sees gives a value. */
+const definedNames = ({ machine }: RuleContext): ReadonlySet<string> =>
+  new Set(
+    machine.text.entries.flatMap(({ name, state }) =>
+      state === 'commentedOut' || state === 'inactive' || state === 'undecided' ? [] : [name],
+    ),
+  );
+
+const DIRECTIVE = /^(?:if|ifdef|ifndef|elif|elifdef|elifndef|else|of|defined)$/;
+
+/**
+ * Names of the condition around a definition that nothing in the project defines: only the build knows whether it is live before a
+ * later one replaces it. Names that the project file defines are not told from them, so such a branch is left alone too.
+ */
+function doubtsOf({ state, condition }: Entry, known: ReadonlySet<string>): string[] {
+  if (state === 'active' || !condition) return [];
+  const words = condition.text.match(/(?<![\p{L}\p{N}_$])[\p{L}_$][\p{L}\p{N}_$]*/gu) ?? [];
+  return words.filter((word) => !DIRECTIVE.test(word) && !known.has(word));
+}
+
+function askAbout(context: RuleContext, { name, namePlace }: Entry, names: readonly string[]): void {
+  if (names.length === 0) return;
+  context.need<unknown>(
+    undefined,
+    namePlace,
+    `Say what the build makes of ${listed([...new Set(names)])} ("define" or "undefine" in fettle.json) and I can tell whether ${name} is set twice`,
+  );
 }
 
 /** Only the build knows whether a further definition comes on top of this one. */
@@ -70,13 +103,12 @@ function askFor(context: RuleContext, entries: readonly Entry[]): void {
   const first = inDoubt.find(({ endedBy }) =>
     inDoubt.some(({ place }) => place.uri === endedBy?.uri && place.start === endedBy.start),
   );
-  const names = new Set(inDoubt.flatMap(({ undecidedNames }) => undecidedNames));
-  if (!first || names.size === 0) return;
-  context.need<unknown>(
-    undefined,
-    first.namePlace,
-    `Say what the build makes of ${listed([...names])} ("define" or "undefine" in fettle.json) and I can tell whether ${first.name} is set twice`,
-  );
+  if (first)
+    askAbout(
+      context,
+      first,
+      inDoubt.flatMap(({ undecidedNames }) => undecidedNames),
+    );
 }
 
 const keyOf = ({ place }: Entry): string => `${place.uri}:${place.start}`;
