@@ -19,7 +19,6 @@ export interface Place {
 
 /** ms */
 const second = 1000;
-const patience = 180 * second;
 
 /** Runs the benchmark and prints what came out. */
 export async function bench(args: readonly string[], place: Place): Promise<void> {
@@ -52,7 +51,7 @@ async function measure(settings: number, options: Options, place: Place): Promis
     warmUp: options.warmUp,
     starts: Math.ceil(options.repeat / 2),
     budget: options.budget * second,
-    patience,
+    patience: 2 * options.budget * second,
   };
   const setup = peerOptions(options, place, settings);
   const peers = Object.values(makePeers(setup)).filter(
@@ -85,7 +84,9 @@ const peerOptions = ({ asShipped }: Options, { root, folder }: Place, settings: 
 
 const failuresOf = (sizes: readonly SizeResult[]): string[] =>
   sizes.flatMap(({ settings, servers }) =>
-    Object.values(servers).flatMap(({ failure }) => (failure ? [`At ${settings} settings: ${failure}`] : [])),
+    Object.values(servers).flatMap(({ failure }) =>
+      failure ? [`At ${settings.toLocaleString('en')} settings left the run: ${failure}`] : [],
+    ),
   );
 
 function describeMachine(began: readonly number[]): string[] {

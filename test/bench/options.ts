@@ -21,7 +21,12 @@ export function readOptions(args: readonly string[]): Options | undefined {
     .option('--peers <names>', `some of ${peerNames.join(', ')}`, list(peer), [...peerNames])
     .option('--repeat <n>', 'timed rounds for each server; starts are half as many', count, 20)
     .option('--warm-up <n>', 'rounds before them', count, 3)
-    .option('--budget <s>', 'seconds for each server at each size; less rounds where they run out', count, 60)
+    .option(
+      '--budget <s>',
+      'seconds for each server at each size, fewer rounds where they run out; twice as long is waited for one answer',
+      count,
+      60,
+    )
     .option('--as-shipped', 'leave on what other servers wait for by default after an edit', false)
     .option('--json', 'print JSON instead of tables', false)
     .exitOverride();

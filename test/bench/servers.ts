@@ -29,7 +29,7 @@ export interface ServerResult {
   readonly failure?: string;
 }
 
-/** Rounds that are made even when the budget is used up. */
+/** Rounds that are made even when the budget is used up; one is enough where they take this many times as long. */
 const fewest = 3;
 
 interface Candidate {
@@ -124,7 +124,7 @@ async function startAndOpen(candidate: Candidate, { budget, patience }: Effort):
 async function exercise(candidate: Candidate, { warmUp, repeat, budget }: Effort): Promise<void> {
   const { session, spent } = candidate;
   if (!session || candidate.rounds >= repeat) return;
-  if (candidate.rounds >= fewest && spent > budget) return;
+  if (candidate.rounds >= (spent > fewest * budget ? 1 : fewest) && spent > budget) return;
   const isWarmUp = candidate.warm < warmUp && (candidate.warm === 0 || spent < budget / 4);
   const seen = isWarmUp ? createCollector<Row>() : candidate.seen;
 

@@ -310,5 +310,13 @@ function hoverText(hover: unknown): string {
   return hover === null || hover === undefined ? '' : JSON.stringify(hover);
 }
 
-const countSymbols = (symbols: readonly Symbols[]): number =>
-  symbols.reduce((sum, { children }) => sum + 1 + countSymbols(children ?? []), 0);
+/** Without recursion: a server may hang each symbol below the one before it. */
+function countSymbols(symbols: readonly Symbols[]): number {
+  const left = [...symbols];
+  let count = 0;
+  for (let symbol = left.pop(); symbol; symbol = left.pop()) {
+    count++;
+    for (const child of symbol.children ?? []) left.push(child);
+  }
+  return count;
+}

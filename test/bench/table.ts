@@ -19,6 +19,7 @@ export function resultTable(sizes: readonly SizeResult[], columns: readonly Colu
       const { title, unit } = rows[row];
       lines.push([`  ${title} (${unit})`, ...columns.map(({ name }) => cellText(servers[name]?.cells[row]))]);
     }
+    if (Object.keys(commands).length === 0) continue;
     lines.push(['  whole process (ms)', ...commandNames.map((name) => commandTitles[name])]);
     lines.push(['', ...commandNames.map((name) => cellText(commands[name]))]);
   }
