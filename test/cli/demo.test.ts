@@ -24,7 +24,7 @@ describe('fettle demo', () => {
 
   it('says so when the copy came without the sample', async () => {
     const folder = folderWith({});
-    const terminal = { out() {}, error() {}, colours: {} as never, width: 80, folder };
+    const terminal = { out() {}, error() {}, colours: {} as never, width: 80, folder, program: 'fettle' };
     await expect(demo(undefined, core, terminal, folder)).rejects.toThrow('sample machine');
   });
 
@@ -40,6 +40,7 @@ describe('fettle demo', () => {
       colours,
       width: 200,
       folder,
+      program: 'fettle',
     };
     expect(await demo(undefined, core, terminal, join(folder, 'dist'))).toBe(0);
     expect(out).toContain('The sample machine in client/sample/half-ported');

@@ -48,6 +48,7 @@ export async function command(
     colours: createColors(options.colours ?? false),
     width: options.width ?? Number.POSITIVE_INFINITY,
     folder: options.folder,
+    program: 'fettle',
   };
   const code = await run(args, core, terminal);
   return { code, out, error };

@@ -81,7 +81,7 @@ describe('fettle setup', () => {
     expect(code).toBe(0);
     expect(out).toBe(
       'wrote  mill/fettle.json\nwrote  mill/mill.board.json\nwrote  mill/mill.machine.json\n' +
-        'Next: fill in what you know of the board and of the machine, then run: fettle check\n',
+        'Next: fill in what you know of the board and of the machine, then run: fettle check mill\n',
     );
     expect(await command(['check', 'mill'], core, { folder })).toMatchObject({ code: 0, error: '' });
   });

@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { diskHost } from '../../server/src/cli/diskHost';
 import { pathOf, uriOf } from '../../server/src/cli/paths';
+import { programName } from '../../server/src/cli/terminal';
 import { largestFile } from '../../server/src/project/decode';
 import { command, coreOf, folderWith, handMade } from './kit';
 
@@ -118,6 +119,13 @@ describe('paths that lead nowhere end with 2 and say what to do', () => {
     const { code, error } = await command(['check'], reading, { folder });
     expect(code).toBe(2);
     expect(error).toBe('fettle: Cannot read sub.h: it is a folder.\n');
+  });
+});
+
+describe('advice', () => {
+  it('calls the program as it was called', () => {
+    expect(programName('/usr/local/bin/fettle', '/home/mill')).toBe('fettle');
+    expect(programName(join('/src', 'dist', 'cli.js'), '/src')).toBe(`node ${join('dist', 'cli.js')}`);
   });
 });
 

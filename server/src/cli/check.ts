@@ -24,7 +24,7 @@ export async function check(
   terminal: Terminal,
 ): Promise<number> {
   const host = diskHost();
-  const analyses = await analyseTargets(paths.length > 0 ? paths : ['.'], terminal.folder, core, host);
+  const analyses = await analyseTargets(paths.length > 0 ? paths : ['.'], terminal, core, host);
   if (options.format === 'json') {
     const report = jsonReport(analyses, options.level ?? 'hint', terminal.folder);
     terminal.out(`${JSON.stringify(report, undefined, 2)}\n`);

@@ -9,7 +9,7 @@ import type { Terminal } from './terminal';
 import { wrap } from './text';
 import { textReport } from './textReport';
 
-/** The machine that ships as an example: settings carried over to another board by half. */
+/** The machine that ships as an example: half-way through a move to another board. */
 const sample = 'client/sample/half-ported';
 
 const nextSteps = [
@@ -38,14 +38,16 @@ export async function demo(
     say(
       `Fettle checks the firmware settings of a motion machine against its control board and its parts, by computing.`,
     );
-    say(`The sample machine in ${name} has been moved to another board by half. This is what does not fit:`);
+    say(
+      `The sample machine in ${name} is half-way through a move to another board. This is what does not fit:`,
+    );
   } else {
     say(`Fettle checks ${name}:`);
   }
   terminal.out('\n');
 
   const host = diskHost();
-  for (const analysis of await analyseTargets([path], terminal.folder, core, host)) {
+  for (const analysis of await analyseTargets([path], terminal, core, host)) {
     terminal.out(textReport(analysis, 'info', terminal));
   }
   failUnread(host.failures, terminal.folder);

@@ -26,7 +26,9 @@ function answer(name: string, core: Core, terminal: Terminal): string {
   const near = nearNames(wanted, core);
   throw new Failure(
     `There is no rule and no setting called "${wanted}".`,
-    near.length > 0 ? `Did you mean ${near.join(' or ')}?` : 'List the rules with: fettle explain',
+    near.length > 0
+      ? `Did you mean ${near.join(' or ')}?`
+      : `List the rules with: ${terminal.program} explain`,
   );
 }
 
@@ -76,7 +78,7 @@ const plainLines = (markdown: string): string[] =>
     )
     .filter(Boolean);
 
-function listRules(rules: readonly Rule[], { colours, width }: Terminal): string {
+function listRules(rules: readonly Rule[], { colours, width, program }: Terminal): string {
   const sorted = [...rules].sort((a, b) => compare(a.id, b.id));
   const longest = Math.max(0, ...sorted.map(({ id }) => columns(id)));
   const rows = sorted.map(({ id, title }) =>
@@ -87,5 +89,5 @@ function listRules(rules: readonly Rule[], { colours, width }: Terminal): string
       ' '.repeat(longest + 4),
     ),
   );
-  return `${rows.join('\n')}\n\nRead one with: fettle explain RULE\n`;
+  return `${rows.join('\n')}\n\nRead one with: ${program} explain RULE\n`;
 }

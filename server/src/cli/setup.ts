@@ -4,6 +4,7 @@ import { isHeader, skeleton } from '../reports/skeleton';
 import { diskHost } from './diskHost';
 import { exitCodes, Failure, reasonOf } from './failure';
 import { relativePath, uriOf } from './paths';
+import { quoted } from './targets';
 import type { Terminal } from './terminal';
 import { wrap } from './text';
 
@@ -30,7 +31,9 @@ export async function setup(given: string | undefined, terminal: Terminal): Prom
   if (headers.length === 0) {
     say('No header was found in this folder: name the settings files under "settings" in fettle.json.');
   }
-  say('Next: fill in what you know of the board and of the machine, then run: fettle check');
+  say(
+    `Next: fill in what you know of the board and of the machine, then run: ${terminal.program} check${given === undefined ? '' : ` ${quoted(given)}`}`,
+  );
   return exitCodes.clean;
 }
 

@@ -5,6 +5,7 @@ import { projectFileName } from '../project/discover';
 import type { Core } from './core';
 import { Failure, reasonOf } from './failure';
 import { folderUriOf, relativePath, uriOf } from './paths';
+import type { Terminal } from './terminal';
 
 /**
  * Analyses what the paths of a command line stand for, in their order, each project once however many of its files are named.
@@ -12,23 +13,24 @@ import { folderUriOf, relativePath, uriOf } from './paths';
  */
 export async function analyseTargets(
   paths: readonly string[],
-  folder: string,
+  terminal: Caller,
   core: Core,
   host: Host,
 ): Promise<Analysis[]> {
   const analyses = new Map<string, Analysis>();
   for (const path of paths) {
-    const [key, analyse] = await target(path, folder, core, host, analyses);
+    const [key, analyse] = await target(path, terminal, core, host, analyses);
     if (!analyses.has(key)) analyses.set(key, await analyse());
   }
   return [...analyses.values()];
 }
 
+type Caller = Pick<Terminal, 'folder' | 'program'>;
 type Target = readonly [key: string, analyse: () => Promise<Analysis>];
 
 async function target(
   given: string,
-  folder: string,
+  { folder, program }: Caller,
   core: Core,
   host: Host,
   known: ReadonlyMap<string, Analysis>,
@@ -45,7 +47,7 @@ async function target(
     if (file) return project(file);
     throw new Failure(
       `There is no ${projectFileName} in ${given} or in a folder above it, so it is not known which files belong together.`,
-      `Write one with: fettle setup ${quoted(given)}\nOr check one settings file alone: fettle check FILE.h`,
+      `Write one with: ${program} setup ${quoted(given)}\nOr check one settings file alone: ${program} check FILE.h`,
     );
   }
 
@@ -79,4 +81,5 @@ export function failUnread(failures: ReadonlyMap<string, string>, folder: string
   throw new Failure(list.sort().join('\n'));
 }
 
-const quoted = (path: string): string => (/^[\w./\\:-]+$/.test(path) ? path : JSON.stringify(path));
+/** As a shell takes it. */
+export const quoted = (path: string): string => (/^[\w./\\:-]+$/.test(path) ? path : JSON.stringify(path));

@@ -1,3 +1,4 @@
+import { basename, relative } from 'node:path';
 import { createColors } from 'picocolors';
 
 /** Where the command line writes to, and how: one value, so that commands can be run in tests without a process. */
@@ -9,6 +10,8 @@ export interface Terminal {
   readonly width: number;
   /** Absolute path of the folder that relative paths start from. */
   readonly folder: string;
+  /** How this program was called, so that advice can be typed as it stands: 'fettle', or 'node dist/cli.js' from the source. */
+  readonly program: string;
 }
 
 /** Colours and wrapping on a terminal only: what is piped must be the same on every machine. */
@@ -21,8 +24,13 @@ export function processTerminal(): Terminal {
     colours: createColors(colourful),
     width: stdout.isTTY ? Math.max(40, stdout.columns || 80) : Number.POSITIVE_INFINITY,
     folder: process.cwd(),
+    program: programName(process.argv[1] ?? '', process.cwd()),
   };
 }
+
+/** @param script the file that Node runs; a link called `fettle` once the package is installed */
+export const programName = (script: string, folder: string): string =>
+  basename(script) === 'cli.js' ? `node ${relative(folder, script)}` : 'fettle';
 
 /**
  * A reader that closes the pipe early (`fettle check | head`) has seen enough: that is no failure of ours.
