@@ -18,33 +18,141 @@ const LONGEST = 120;
  * The candidates near enough to `name` to be what was meant, nearest first: Damerau–Levenshtein distance of at most one for
  * every five letters, or the same words in another order. Case counts only in so far as equal names are left out. A name that
  * differs from a candidate in its numbers alone is another setting of the same family, and no slip.
+ *
+ * What is found is kept with the set of candidates, which must not change afterwards.
  */
-export function nearestNames(name: string, candidates: Iterable<string>): NearName[] {
+export function nearestNames(name: string, candidates: ReadonlySet<string>): readonly NearName[] {
   if (name.length > LONGEST) return [];
+  const index = indexOf(candidates);
+  let found = index.found.get(name);
+  if (!found) {
+    found = search(name, index);
+    if (index.found.size >= MOST_KEPT) index.found.clear();
+    index.found.set(name, found);
+  }
+  return found;
+}
+
+/** Answers kept for one set of candidates. */
+const MOST_KEPT = 200_000;
+
+interface Candidate {
+  readonly name: string;
+  readonly letters: Letters;
+}
+
+interface NameIndex {
+  readonly byLength: readonly (readonly Candidate[] | undefined)[];
+  /** By their words in alphabetical order. */
+  readonly byWords: ReadonlyMap<string, readonly string[]>;
+  /** By what is left when all numbers are alike. */
+  readonly families: ReadonlyMap<string, readonly string[]>;
+  readonly found: Map<string, readonly NearName[]>;
+}
+
+const indexes = new WeakMap<ReadonlySet<string>, NameIndex>();
+
+function indexOf(candidates: ReadonlySet<string>): NameIndex {
+  const known = indexes.get(candidates);
+  if (known) return known;
+  const byLength: Candidate[][] = [];
+  const byWords = new Map<string, string[]>();
+  const families = new Map<string, string[]>();
+  for (const name of candidates) {
+    byLength[name.length] ??= [];
+    byLength[name.length]?.push({ name, letters: lettersOf(name.toUpperCase()) });
+    add(byWords, wordSet(name), name);
+    add(families, familyOf(name), name);
+  }
+  const index: NameIndex = { byLength, byWords, families, found: new Map() };
+  indexes.set(candidates, index);
+  return index;
+}
+
+function add(lists: Map<string, string[]>, key: string, name: string): void {
+  const list = lists.get(key);
+  if (list) list.push(name);
+  else lists.set(key, [name]);
+}
+
+function search(name: string, { byLength, byWords, families }: NameIndex): readonly NearName[] {
   const limit = limitFor(name);
   const wanted = name.toUpperCase();
-  const words = wordSet(name);
-  const separators = wordsOf(name).length;
-  const found: NearName[] = [];
-  for (const candidate of candidates) {
-    if (candidate === name) continue;
-    const unlike = Math.abs(candidate.length - name.length);
-    // The same words are of the same length, but for what stands between them.
-    const sameWords = separators > 1 && unlike <= separators && wordSet(candidate) === words;
-    const near = unlike <= limit;
-    if (!sameWords && !near) continue;
-    const other = candidate.toUpperCase();
-    const steps = distance(wanted, other).steps;
-    // A further member of a numbered family is no slip of any other name either.
-    if (near && onlyNumbersDiffer(wanted, other)) return [];
-    if (!sameWords && steps > limit) continue;
-    found.push({ name: candidate, distance: steps, sameWords });
+  const isNear = (other: string): boolean => Math.abs(other.length - name.length) <= limit;
+  // A further member of a numbered family is no slip of any other name either.
+  if (families.get(familyOf(name))?.some((other) => other.toUpperCase() !== wanted && isNear(other)))
+    return [];
+  const words = wordsOf(name);
+  // The same words are of the same length, but for what stands between them.
+  const sameWords = new Set(
+    words.length > 1
+      ? byWords
+          .get(words.sort().join(' '))
+          ?.filter((other) => other !== name && Math.abs(other.length - name.length) <= words.length)
+      : [],
+  );
+  const found = [...sameWords].map(
+    (other): NearName => ({
+      name: other,
+      distance: distance(wanted, other.toUpperCase()).steps,
+      sameWords: true,
+    }),
+  );
+  const letters = lettersOf(wanted);
+  for (let length = Math.max(0, name.length - limit); length <= name.length + limit; length++) {
+    for (const candidate of byLength[length] ?? NONE) {
+      if (!mayBeNear(letters, candidate.letters, limit)) continue;
+      if (candidate.name === name || sameWords.has(candidate.name)) continue;
+      const { steps } = distance(wanted, candidate.name.toUpperCase());
+      if (steps <= limit) found.push({ name: candidate.name, distance: steps, sameWords: false });
+    }
   }
   return found.sort(
     (a, b) =>
       Number(b.sameWords) - Number(a.sameWords) || a.distance - b.distance || (a.name < b.name ? -1 : 1),
   );
 }
+
+const NONE: readonly never[] = [];
+
+/** How often each letter is there, and, to compare at once, which are. Letters of other alphabets share their places. */
+interface Letters {
+  readonly present: number;
+  readonly counts: Uint8Array;
+}
+
+function lettersOf(name: string): Letters {
+  const counts = new Uint8Array(32);
+  let present = 0;
+  for (let index = 0; index < name.length; index++) {
+    const slot = name.charCodeAt(index) & 31;
+    counts[slot] = (counts[slot] ?? 0) + 1;
+    present |= 1 << slot;
+  }
+  return { present, counts };
+}
+
+/** Each slip adds at most one letter and takes at most one away, so names with more letters of their own are too far apart. */
+function mayBeNear(one: Letters, other: Letters, limit: number): boolean {
+  if (bits(one.present ^ other.present) > 2 * limit) return false;
+  let added = 0;
+  let taken = 0;
+  for (let slot = 0; slot < 32; slot++) {
+    const more = (one.counts[slot] ?? 0) - (other.counts[slot] ?? 0);
+    if (more > 0) added += more;
+    else taken -= more;
+  }
+  return added <= limit && taken <= limit;
+}
+
+/** Number of bits that are set. */
+function bits(mask: number): number {
+  let rest = mask - ((mask >>> 1) & 0x55555555);
+  rest = (rest & 0x33333333) + ((rest >>> 2) & 0x33333333);
+  return (((rest + (rest >>> 4)) & 0x0f0f0f0f) * 0x01010101) >>> 24;
+}
+
+const familyOf = (name: string): string => name.toUpperCase().replace(/\d+/g, '#');
 
 /** All candidates, nearest first, whatever their distance. Equal distances keep their order. */
 export const nearestFirst = (name: string, candidates: readonly string[]): string[] =>
@@ -54,9 +162,6 @@ export const nearestFirst = (name: string, candidates: readonly string[]): strin
     .map(({ candidate }) => candidate);
 
 const fold = (name: string): string => name.slice(0, LONGEST).toLowerCase();
-
-const onlyNumbersDiffer = (a: string, b: string): boolean =>
-  a !== b && a.replace(/\d+/g, '#') === b.replace(/\d+/g, '#');
 
 /** The words of a name in small letters: "TEMP_MAX_BED" and "tempMaxBed" have the same. */
 export const wordsOf = (name: string): string[] =>

@@ -24,14 +24,14 @@ describe('names/unknown-setting', () => {
   });
 
   it('takes names that differ by a whole word of the trade for another setting', async () => {
-    await expectQuestion(rule, define('AXIS_X_MIN_SPEED_MM_PER_S'), 'AXIS_X_MIN_SPEED_MM_PER_S');
-    await expectQuestion(rule, define('AXIS_W_STEPS_PER_MM'), 'AXIS_W_STEPS_PER_MM');
+    await expectQuestion(rule, define('AXIS_X_MIN_SPEED_MM_PER_S'), 'reads this name');
+    await expectQuestion(rule, define('AXIS_W_STEPS_PER_MM'), 'reads this name');
     const map = '//- a.names.json\n{ "names": {}, "known": ["speedMaxX", "speedMinY"] }\n';
-    await expectQuestion(rule, define('speedMinX') + map, 'speedMinX');
+    await expectQuestion(rule, define('speedMinX') + map, 'reads this name');
     await expectFinding(rule, define('speedMxaX') + map, 'warning', "Did you mean 'speedMaxX'?");
     await expectFinding(rule, define('max_speed_x') + map, 'warning', "Did you mean 'speedMaxX'?");
     // A further member of a numbered family.
-    await expectQuestion(rule, define('TOOL_7_MAX_TEMPERATURE_CELSIUS'), 'TOOL_7');
+    await expectQuestion(rule, define('TOOL_7_MAX_TEMPERATURE_CELSIUS'), 'reads this name');
   });
 
   it('gives a hint for any unread name when the list is complete', async () => {

@@ -44,9 +44,13 @@ type Chain = readonly [...Entry[], Entry];
 /** Names of settings only: what the language itself says of other names is told by the reader of the text. */
 function chainsByName(context: RuleContext, readings: ReadonlyMap<Entry, readonly Reading[]>): Chain[] {
   const byName = new Map<string, Entry[]>();
-  const known = definedNames(context);
-  for (const entry of context.machine.text.entries) {
-    if (entry.functionLike || !readings.has(entry)) continue;
+  let known: ReadonlySet<string> | undefined;
+  const doubts = (entry: Entry): string[] => {
+    known ??= definedNames(context);
+    return doubtsOf(entry, known);
+  };
+  for (const entry of readings.keys()) {
+    if (entry.functionLike) continue;
     byName.set(entry.name, [...(byName.get(entry.name) ?? []), entry]);
   }
   return [...byName.values()].flatMap((entries) => {
@@ -61,9 +65,9 @@ function chainsByName(context: RuleContext, readings: ReadonlyMap<Entry, readonl
     const earlier = entries
       .slice(0, entries.indexOf(last))
       .filter((entry) => ended(entry) && !seen.has(keyOf(entry)) && seen.add(keyOf(entry)));
-    const doubts = earlier.map((entry) => doubtsOf(entry, known));
-    const sure = earlier.filter((_, index) => doubts[index]?.length === 0);
-    if (sure.length === 0) askAbout(context, last, doubts.flat());
+    const doubtful = earlier.map(doubts);
+    const sure = earlier.filter((_, index) => doubtful[index]?.length === 0);
+    if (sure.length === 0) askAbout(context, last, doubtful.flat());
     return sure.length > 0 ? [[...sure, last]] : [];
   });
 }

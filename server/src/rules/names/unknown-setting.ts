@@ -34,7 +34,7 @@ export default defineRule({
   ],
   check(context) {
     const { settings, text } = context.machine;
-    const vocabulary = new Set([...settings.knownNames].flatMap(wordsOf));
+    const vocabulary = vocabularyOf(settings.knownNames);
     for (const entry of settings.unmapped) {
       if (entry.state !== 'active' || entry.functionLike || text.uses.has(entry.name)) continue;
       const meant = nearestNames(entry.name, settings.knownNames).find(
@@ -46,12 +46,21 @@ export default defineRule({
         context.need(
           undefined,
           entry.namePlace,
-          `Add a name map that is marked complete for this firmware (names in fettle.json) and I can say whether anything reads ${entry.name}`,
+          'Add a name map that is marked complete for this firmware (names in fettle.json) and I can say whether anything reads this name',
         );
       }
     }
   },
 });
+
+const vocabularies = new WeakMap<ReadonlySet<string>, ReadonlySet<string>>();
+
+/** All words of all known names. */
+function vocabularyOf(names: ReadonlySet<string>): ReadonlySet<string> {
+  const known = vocabularies.get(names) ?? new Set([...names].flatMap(wordsOf));
+  vocabularies.set(names, known);
+  return known;
+}
 
 function reportNear(context: RuleContext, entry: Entry, meant: string): void {
   const { settings } = context.machine;
