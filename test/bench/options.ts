@@ -1,4 +1,4 @@
-import { Command, InvalidArgumentError } from 'commander';
+import { Command, InvalidArgumentError, Option } from 'commander';
 import { type PeerName, peerNames } from './peers';
 
 export interface Options {
@@ -17,8 +17,16 @@ export function readOptions(args: readonly string[]): Options | undefined {
     .description(
       'Measures Fettle beside other language servers on the same settings, in turns, and its command line beside compilers.',
     )
-    .option('--k <sizes>', 'numbers of settings', list(count), [500, 5000, 50000])
-    .option('--peers <names>', `some of ${peerNames.join(', ')}`, list(peer), [...peerNames])
+    .addOption(
+      new Option('--k <sizes>', 'numbers of settings')
+        .argParser(list(count))
+        .default([500, 5000, 50000], '500,5000,50000'),
+    )
+    .addOption(
+      new Option('--peers <names>', `some of ${peerNames.join(',')}`)
+        .argParser(list(peer))
+        .default([...peerNames], 'all'),
+    )
     .option('--repeat <n>', 'timed rounds for each server; starts are half as many', count, 20)
     .option('--warm-up <n>', 'rounds before them', count, 3)
     .option(
