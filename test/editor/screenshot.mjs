@@ -12,7 +12,7 @@ const settings = {
   'workbench.activityBar.location': 'hidden',
   'chat.commandCenter.enabled': false,
 };
-const size = { width: 1180, height: 760 };
+const size = { width: 1000, height: 640 };
 const vsix = [join(extensionRoot, 'dist', 'fettle.vsix')];
 const expectations = await loadExpectations();
 const workspace = copySample(expectations);
