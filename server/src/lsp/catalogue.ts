@@ -1,31 +1,31 @@
 import type { Connection } from 'vscode-languageserver';
-import { type Catalogue, explanationMarkdown, lookUp } from '../reports/explanation';
-import { skeleton } from '../reports/skeleton';
-import { rules } from '../rules';
-import { CONCEPTS } from '../settings/concepts';
-import { neutralName } from '../settings/neutralNames';
+import type { Catalogue } from '../reports/explanation';
 import type { guarded } from './guard';
 import { explainRequest, skeletonRequest, topicsRequest } from './protocol';
-
-export const shipped: Catalogue = { rules, concepts: [...CONCEPTS.values()], neutralName };
 
 /** Requests that need no document: what rules and settings mean, and the files of a new project. */
 export function serveCatalogue(
   connection: Connection,
   guard: ReturnType<typeof guarded>,
-  catalogue: Catalogue,
+  core: () => Promise<typeof import('./core')>,
+  catalogue: () => Promise<Catalogue>,
 ): void {
-  const topics = guard('Listing rules', [], () => catalogue.rules.map(({ id, title }) => ({ id, title })));
+  const topics = guard('Listing rules', [], async () =>
+    (await catalogue()).rules.map(({ id, title }) => ({ id, title })),
+  );
   connection.onRequest(topicsRequest, (token) => topics(undefined, token));
   connection.onRequest(
     explainRequest,
-    guard('Explaining', {}, ({ name }) => {
-      const found = lookUp(name, catalogue);
+    guard('Explaining', {}, async ({ name }) => {
+      const { lookUp, explanationMarkdown } = await core();
+      const found = lookUp(name, await catalogue());
       return found ? { markdown: explanationMarkdown(found) } : {};
     }),
   );
   connection.onRequest(
     skeletonRequest,
-    guard('Drafting a project', { files: [] }, (request) => ({ files: skeleton(request) })),
+    guard('Drafting a project', { files: [] }, async (request) => ({
+      files: (await core()).skeleton(request),
+    })),
   );
 }

@@ -8,14 +8,12 @@ import {
 import { allowFix, type Fix, fixAll, fixesOf } from '../features/fixes';
 import type { Analysis } from '../project/analysis';
 import type { Client } from './client';
+import { fixAllKind } from './codeActionKinds';
 import { type ShownFinding, shownFindings } from './diagnostics';
 import type { Documents } from './documents';
 import { toWorkspaceEdit } from './edits';
 import { spelledIn } from './projects';
 import type { KeyOf } from './uri';
-
-export const fixAllKind = `${CodeActionKind.SourceFixAll}.fettle`;
-export const codeActionKinds = [CodeActionKind.QuickFix, fixAllKind];
 
 export function codeActions(
   params: CodeActionParams,

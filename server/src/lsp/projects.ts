@@ -1,19 +1,23 @@
-import type { AnalyseOptions } from '../project/analyse';
 import type { Analysis } from '../project/analysis';
 import { findProjectFile, projectFileName } from '../project/discover';
 import { type Cancellation, Cancelled, type Host } from '../project/host';
-import { createMemory, type ProjectMemory } from '../project/memory';
+import type { ProjectMemory } from '../project/memory';
 import { ownKindOf } from '../project/ownKinds';
 import type { Documents } from './documents';
 import { pause } from './pause';
 import { fileName, type KeyOf } from './uri';
 
+/** What stays with a project from one analysis to the next. */
+export interface Kept {
+  memory?: ProjectMemory;
+}
+
 /** Analyses a project by its project file, or one of Fettle's own files that has no project. */
 export type Analyse = (
   file: string,
   host: Host,
-  token?: Cancellation,
-  options?: AnalyseOptions,
+  token: Cancellation | undefined,
+  kept: Kept,
 ) => Promise<Analysis>;
 
 /**
@@ -42,13 +46,12 @@ interface Run {
   abandon(): void;
 }
 
-interface Project {
+interface Project extends Kept {
   readonly file: string;
   analysis?: Analysis;
   run?: Run;
   /** Keys of every file that the last run asked for, found or not. */
   asked: Set<string>;
-  readonly memory: ProjectMemory;
 }
 
 export function createProjects(documents: Documents, keyOf: KeyOf, analyse: Analyse): Projects {
@@ -60,7 +63,7 @@ export function createProjects(documents: Documents, keyOf: KeyOf, analyse: Anal
     const key = keyOf(file);
     const known = projects.get(key);
     if (known) return known;
-    const made: Project = { file, asked: new Set([key]), memory: createMemory() };
+    const made: Project = { file, asked: new Set([key]) };
     projects.set(key, made);
     return made;
   };
@@ -95,7 +98,7 @@ export function createProjects(documents: Documents, keyOf: KeyOf, analyse: Anal
       try {
         await pause();
         if (token.isCancellationRequested) throw new Cancelled();
-        const analysis = await analyse(target.file, host, token, { memory: target.memory });
+        const analysis = await analyse(target.file, host, token, target);
         if (token.isCancellationRequested) throw new Cancelled();
         for (const uri of analysis.dependsOn) asked.add(keyOf(uri));
         target.analysis = analysis;

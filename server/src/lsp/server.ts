@@ -10,21 +10,18 @@ import {
   type WorkspaceDiagnosticReport,
 } from 'vscode-languageserver';
 import type { TextDocument } from 'vscode-languageserver-textdocument';
-import { createJsonFiles, type FileKind, type JsonFiles } from '../features/jsonFiles';
+import type { FileKind, JsonFiles } from '../features/jsonFiles';
 import { hasOwnSchema } from '../features/jsonSchemaOf';
-import { fileKinds } from '../features/schemas';
-import { analyse } from '../project';
 import { projectFileName } from '../project/discover';
 import type { Catalogue } from '../reports/explanation';
-import { serveCatalogue, shipped } from './catalogue';
+import { serveCatalogue } from './catalogue';
 import { type Client, readClient } from './client';
-import { codeActionKinds, codeActions } from './codeActions';
+import { codeActionKinds } from './codeActionKinds';
 import { type Configuration, defaults, readConfiguration } from './configuration';
 import { createDelivery, type Delivery, quietTime } from './delivery';
 import { createDocuments } from './documents';
 import type { FileSystem } from './fileSystem';
-import { guarded } from './guard';
-import { hover } from './hover';
+import { describe, guarded } from './guard';
 import { type Analyse, createProjects } from './projects';
 import { type Status, statusRequest } from './protocol';
 import { emptyReport, pullDocument, pullWorkspace } from './pull';
@@ -44,8 +41,24 @@ interface Session {
   readonly client: Client;
   readonly reporter: Reporter;
   readonly delivery: Delivery;
-  readonly json: JsonFiles;
+  json(): Promise<JsonFiles>;
 }
+
+function once<T>(make: () => T): () => T {
+  let made: { readonly value: T } | undefined;
+  return () => {
+    made ??= { value: make() };
+    return made.value;
+  };
+}
+
+const core = once(() => import('./core'));
+
+const analyseLater: Analyse = async (file, host, token, kept) => {
+  const { analyse, createMemory } = await core();
+  kept.memory ??= createMemory();
+  return analyse(file, host, token, kept);
+};
 
 /**
  * Serves one client over a connection until it exits. Files that are not open come from `files`.
@@ -54,10 +67,9 @@ interface Session {
 export function startServer(connection: Connection, files: FileSystem, options: ServerOptions = {}): void {
   const keyOf = keyMaker(files.ignoreCase === true);
   const documents = createDocuments(files, keyOf);
-  const projects = createProjects(documents, keyOf, options.analyse ?? analyse);
+  const projects = createProjects(documents, keyOf, options.analyse ?? analyseLater);
   const guard = guarded(connection.console);
-  const catalogue = options.catalogue ?? shipped;
-  const ruleById = (id: string) => catalogue.rules.find((rule) => rule.id === id);
+  const catalogue = async (): Promise<Catalogue> => options.catalogue ?? (await core()).shipped;
   let session: Session | undefined;
   let configuration: Configuration = defaults;
   let folders: string[] = [];
@@ -81,7 +93,10 @@ export function startServer(connection: Connection, files: FileSystem, options: 
       client,
       reporter,
       delivery,
-      json: createJsonFiles(options.fileKinds ?? fileKinds, client.markdown),
+      json: once(async () => {
+        const { createJsonFiles, fileKinds } = await core();
+        return createJsonFiles(options.fileKinds ?? fileKinds, client.markdown);
+      }),
     };
     configuration = readConfiguration(client.initialSettings);
     setFolders(client.folders);
@@ -107,6 +122,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
 
   connection.onInitialized(async () => {
     if (!session) return;
+    core().catch((problem) => connection.console.error(`Loading failed: ${describe(problem)}`));
     const { client, delivery } = session;
     register(connection, client);
     watchOutside = createOutsideWatch(connection, client);
@@ -201,13 +217,15 @@ export function startServer(connection: Connection, files: FileSystem, options: 
   connection.onHover(
     guard('Hover', null, async ({ textDocument: { uri }, position }, token): Promise<Hover | null> => {
       if (!session) return null;
-      const { client, json } = session;
+      const { client } = session;
+      const { hover } = await core();
       const analyses = await projects.of(uri, token);
+      const { rules } = await catalogue();
       return hover(
         { uri, position, schemaText: schemaText(uri, client) },
         analyses,
-        json,
-        ruleById,
+        await session.json(),
+        (id) => rules.find((rule) => rule.id === id),
         client,
         keyOf,
       );
@@ -221,7 +239,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
       async ({ textDocument: { uri }, position }): Promise<CompletionList | CompletionItem[] | null> => {
         const text = session && schemaText(uri, session.client);
         if (!session || text === undefined) return null;
-        return session.json.complete(uri, text, position);
+        return (await session.json()).complete(uri, text, position);
       },
     ),
   );
@@ -229,6 +247,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
   connection.onCodeAction(
     guard('Finding fixes', [], async (params, token): Promise<CodeAction[]> => {
       if (!session) return [];
+      const { codeActions } = await core();
       const analyses = await projects.of(params.textDocument.uri, token);
       return codeActions(params, analyses, session.client, documents, keyOf);
     }),
@@ -250,7 +269,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
     return text;
   };
 
-  serveCatalogue(connection, guard, catalogue);
+  serveCatalogue(connection, guard, core, catalogue);
   connection.onShutdown(() => session?.delivery.stop());
   connection.listen();
 }

@@ -1,0 +1,13 @@
+/**
+ * All that the server needs once there is a document. It is loaded behind the answer to the client's first message, so that an editor
+ * does not wait for it.
+ */
+export { createJsonFiles, type JsonFiles } from '../features/jsonFiles';
+export { fileKinds } from '../features/schemas';
+export { analyse } from '../project';
+export { createMemory } from '../project/memory';
+export { explanationMarkdown, lookUp } from '../reports/explanation';
+export { skeleton } from '../reports/skeleton';
+export { codeActions } from './codeActions';
+export { hover } from './hover';
+export { shipped } from './shipped';
