@@ -4,6 +4,6 @@ export default defineConfig({
   test: {
     include: ['test/**/*.test.ts'],
     exclude: ['**/node_modules/**', 'test/editor/**', 'test/editor-host/**'],
-    testTimeout: 20_000,
+    testTimeout: 120_000,
   },
 });
