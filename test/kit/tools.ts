@@ -26,13 +26,17 @@ export function toolAvailable(name: ToolName): boolean {
  * A suite that compares with an outside program. Where the program is missing the suite is reported as left out, with
  * the command that would bring it in; on the build server (CI is set) it fails instead.
  */
-export function describeWithTool(name: ToolName, title: string, suite: () => void): void {
-  const available = toolAvailable(name);
-  if (available || process.env.CI) {
+export const describeWithTool = (name: ToolName, title: string, suite: () => void): void =>
+  describeWithTools([name], title, suite);
+
+export function describeWithTools(names: readonly ToolName[], title: string, suite: () => void): void {
+  const missing = names.filter((name) => !toolAvailable(name));
+  if (missing.length === 0 || process.env.CI) {
     describe(title, suite);
     return;
   }
-  describe.skipIf(!available)(`${title} (left out: needs ${name}: ${TOOLS[name].install})`, suite);
+  const advice = missing.map((name) => `needs ${name}: ${TOOLS[name].install}`).join('; ');
+  describe.skip(`${title} (left out: ${advice})`, suite);
 }
 
 /** Runs a tool on `input`; throws with its own words when it fails. */

@@ -22,10 +22,15 @@ export const solid = (text: string): string =>
 
 /** Spelling of one `#define` line with every run of blanks as one. */
 export const normalized = (define: string): string => {
-  const tokens = lex(define).lines[0]?.tokens ?? [];
-  // gcc prints its own blanks around ##, and digraphs as what they stand for.
+  // gcc prints letters beyond ASCII as what stands for them.
+  const letters = define.replace(/\\U([0-9a-f]{8})/g, (_, code) =>
+    String.fromCodePoint(Number.parseInt(code, 16)),
+  );
+  const tokens = lex(letters).lines[0]?.tokens ?? [];
+  // gcc prints its own blanks around # and ##, and digraphs as what they stand for.
   return spell(tokens)
     .replaceAll('%:', '#')
+    .replaceAll(/#\s+(?!#)/g, '#')
     .replaceAll(/\s*##\s*/g, '##')
     .replaceAll(/\s+/g, ' ')
     .trim();

@@ -67,4 +67,47 @@ export const HEADERS: Readonly<Record<string, Readonly<Record<string, string>>>>
     'main.h':
       '#define LOG(fmt, args...) print(fmt , ## args)\nLOG("a") LOG("a", 1) LOG("a", ) LOG("a", 1, 2)\n#define E(...) e(0 , ## __VA_ARGS__)\nE() E(1)\n# 7 "elsewhere"\n#ident "me"\n#\n$x\n',
   },
+  // From here on each is the least text on which the reader once differed from gcc and clang.
+  'a directive between a name and its parenthesis': {
+    'main.h': '#define F(x) [x]\nF\n#define A 1\n(2)\nF\n#\n(3)\nF\n\n(4)\nF(\n#define B 5\nB)\n',
+  },
+  'a file that ends before the parenthesis': {
+    'main.h': '#define F(x) [x]\n#include "in.h"\n(1)\nF\n#include "paren.h"\n',
+    'in.h': 'F\n',
+    'paren.h': '(2)\n',
+  },
+  'a comma joined on both sides': {
+    'main.h':
+      '#define L(x, ...) x , ## __VA_ARGS__ ## 1\n#define M(x, ...) x , ## __VA_ARGS__\nM(1) M(1, 2)\n',
+  },
+  'names by escape': {
+    'main.h': '#define \u00e9 5\n#define S(x) #x\n\u00e9 \\u00e9 S(\\u00e9)\n#ifdef \\u00E9\nyes\n#endif\n',
+  },
+  'file names by #line': {
+    'main.h':
+      '#line 5 "other.c"\n__LINE__ __FILE__\n#line 9\n__LINE__ __FILE__\n# 3 "third.c" 3 4\n__FILE__\n',
+  },
+  'lines of a call over several': {
+    'main.h': '#define F(x) __LINE__ x __LINE__\nF(\n1\n)\n__LINE__\n',
+  },
+  'names of the compiler itself': {
+    'main.h':
+      '#if defined __DATE__ && defined __TIME__ && defined __TIMESTAMP__ && defined __BASE_FILE__ && defined _Pragma\nyes\n#endif\n#undef __LINE__\n__LINE__\n#ifndef __LINE__\ngone\n#endif\n#define __FILE__ "mine"\n__FILE__\n#undef __COUNTER__\n__COUNTER__\n',
+  },
+  'pragmas by operator': {
+    'main.h':
+      '#define A 1\n#define KEEP(x) _Pragma(#x)\nKEEP(push_macro("A"))\n#undef A\n#define A 2\nA\n_Pragma("pop_macro(\\"A\\")")\nA\n#undef A\n#include "once.h"\n#include "once.h"\n',
+    'once.h': '_Pragma("once") here\n',
+  },
+  'a pragma among arguments': {
+    'main.h': '#define F(x) [x]\nF(1\n#pragma p\n2)\n',
+  },
+  'a macro named like a question': {
+    'main.h':
+      '#ifndef __has_extension\n#define __has_extension(x) x\n#endif\n#define on 1\n#if __has_extension(on)\nyes\n#endif\n',
+  },
+  'a backslash at the end of all': { 'main.h': '#define A 1\nA \\' },
+  'reserved names': { 'main.h': '#define __VA_ARGS__ 1\n#define A(x) x\n#undef B C\nA(2)\n' },
+  '#undef of the operator': { 'main.h': '#undef defined\nx\n' },
+  'an arm without a name': { 'main.h': '#if 0\n#elifdef\nx\n#endif\n#if 0\n#elifndef 3\n#endif\n' },
 };

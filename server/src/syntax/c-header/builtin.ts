@@ -5,23 +5,57 @@ import type { ExpansionHost } from './expand';
 import { makeToken, type Token } from './token';
 import { atToken, lineNumber, type Run, report, severity } from './translation';
 
-/** Names the translator itself answers for (6.10.8). */
-const BUILTIN = new Set(['__LINE__', '__FILE__', '__COUNTER__', '__INCLUDE_LEVEL__']);
+/**
+ * Names the translator itself answers for (6.10.8 and GNU). When no date is known the common compilers write question marks,
+ * and here it never is: the same text has to read the same tomorrow.
+ */
+const BUILTIN: Readonly<Record<string, (run: Run, at: Token | undefined) => Token>> = {
+  __LINE__: (run, at) => numberToken(lineOf(run, at)),
+  __FILE__: (run, at) => stringToken(fileName(run, at)),
+  __FILE_NAME__: (run, at) => stringToken(fileName(run, at).replace(/^.*[/\\]/, '')),
+  __BASE_FILE__: (run) => stringToken(nameOf(run, run.entries[0] ?? '')),
+  __DATE__: () => stringToken('??? ?? ????'),
+  __TIME__: () => stringToken('??:??:??'),
+  __TIMESTAMP__: () => stringToken('??? ??? ?? ??:??:?? ????'),
+  __COUNTER__: (run) => numberToken(run.counter++),
+  __INCLUDE_LEVEL__: (run) => numberToken(Math.max(0, run.stack.length - 1)),
+};
+/** Operators that `defined` holds for. */
+const OPERATORS = new Set(['__has_include', '__has_include_next', '_Pragma']);
 
-function builtin(run: Run, name: string, at: Token | undefined): readonly Token[] | undefined {
-  if (!BUILTIN.has(name)) return undefined;
-  const { stack, sources } = run;
+const numberToken = (value: number): Token => makeToken('number', String(value), 0, 0, false);
+const stringToken = (text: string): Token =>
+  makeToken('string', `"${text.replace(/["\\]/g, '\\$&')}"`, 0, 0, false);
+
+const nameOf = ({ options }: Run, uri: string): string => options.nameOf?.(uri) ?? uri;
+
+function fileName(run: Run, at: Token | undefined): string {
+  const file = run.stack[run.stack.length - 1];
+  return file?.presumedName ?? nameOf(run, file?.source.uri ?? at?.home?.uri ?? '');
+}
+
+function lineOf({ stack, sources }: Run, at: Token | undefined): number {
   const file = stack[stack.length - 1];
-  const number = (value: number): Token[] => [makeToken('number', String(value), 0, 0, false)];
-  if (name === '__COUNTER__') return number(run.counter++);
-  if (name === '__INCLUDE_LEVEL__') return number(Math.max(0, stack.length - 1));
-  if (name === '__FILE__') {
-    return [makeToken('string', JSON.stringify(file?.source.uri ?? at?.home?.uri ?? ''), 0, 0, false)];
-  }
   const home = at?.home;
   const source = home && sources.get(home.uri);
-  if (!source || !home || !at) return number(0);
-  return number(lineNumber(source, home.start + at.start) + (file?.source === source ? file.lineShift : 0));
+  if (!source || !home || !at) return 0;
+  return lineNumber(source, home.start + at.start) + (file?.source === source ? file.lineShift : 0);
+}
+
+/** Whether a name stands for something of the compiler's own that no definition took away. */
+const isBuiltin = (run: Run, name: string): boolean =>
+  (Object.hasOwn(BUILTIN, name) || OPERATORS.has(name) || answersOf(run, name) !== undefined) &&
+  !run.undone.has(name);
+
+/** From here on the name means what the text says. */
+export function takeBuiltin(run: Run, name: string): void {
+  if (isBuiltin(run, name)) run.undone.add(name);
+}
+
+function builtin(run: Run, name: string, at: Token | undefined): readonly Token[] | undefined {
+  if (!Object.hasOwn(BUILTIN, name) || run.undone.has(name)) return undefined;
+  const token = BUILTIN[name]?.(run, at);
+  return token && [token];
 }
 
 const answersOf = (
@@ -41,7 +75,7 @@ export const expansionHost = (
     return certain(run.environment.get(name))?.macro;
   },
   builtin: (name, at) => builtin(run, name, at),
-  answers: (name) => answersOf(run, name),
+  answers: (name) => (run.undone.has(name) ? undefined : answersOf(run, name)),
   lexer: run.lexer,
   limits: run.limits,
   problem(id, at, message) {
@@ -52,10 +86,8 @@ export const expansionHost = (
 
 /** What a condition learns about a name. */
 export function standing(run: Run, name: string): Standing {
-  if (BUILTIN.has(name) || name === '__has_include' || name === '__has_include_next')
-    return { kind: 'defined' };
-  if (answersOf(run, name)) return { kind: 'defined' };
   run.structural.add(name);
+  if (isBuiltin(run, name)) return { kind: 'defined' };
   const slot = run.environment.get(name);
   if (slot.undecided) return { kind: 'undecided', names: slot.undecided };
   return { kind: slot.definitions.length > 0 ? 'defined' : 'absent' };

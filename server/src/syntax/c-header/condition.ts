@@ -12,9 +12,19 @@ import { isPunctuator, type Token } from './token';
 
 /** Outcome of a condition: decided, or hanging on names that only the build knows, or not readable. */
 export type Verdict =
-  | { readonly kind: 'decided'; readonly value: boolean }
+  | {
+      readonly kind: 'decided';
+      readonly value: boolean;
+      /** The compilers do not agree about it, or complain. */
+      readonly doubt?: Doubt;
+    }
   | { readonly kind: 'undecided'; readonly names: ReadonlySet<string> }
   | { readonly kind: 'fault'; readonly message: string; readonly token?: Token };
+
+export interface Doubt {
+  readonly message: string;
+  readonly token: Token;
+}
 
 /** What is known about a name in a condition. */
 export type Standing =
@@ -32,16 +42,32 @@ export interface ConditionHost {
 }
 
 type Value =
-  | { readonly kind: 'known'; readonly bits: bigint; readonly unsigned: boolean }
+  | { readonly kind: 'known'; readonly bits: bigint; readonly unsigned: boolean; readonly doubt?: Doubt }
   | { readonly kind: 'unknown'; readonly names: ReadonlySet<string> }
   | { readonly kind: 'fault'; readonly message: string; readonly token: Token };
 
-const known = (bits: bigint, unsigned = false): Value => ({
+type Known = Extract<Value, { kind: 'known' }>;
+
+const known = (bits: bigint, unsigned = false, doubt?: Doubt): Known => ({
   kind: 'known',
   bits: unsigned ? BigInt.asUintN(64, bits) : BigInt.asIntN(64, bits),
   unsigned,
+  doubt,
 });
-const truth = (value: boolean): Value => known(value ? 1n : 0n);
+const truth = (value: boolean, doubt?: Doubt): Known => known(value ? 1n : 0n, false, doubt);
+
+/** The same, with a doubt when a signed result does not fit: the language gives it no value (6.5p5). */
+function fitting(bits: bigint, unsigned: boolean, token: Token, doubt?: Doubt): Known {
+  const fits = unsigned || BigInt.asIntN(64, bits) === bits;
+  return known(bits, unsigned, doubt ?? (fits ? undefined : { message: OVERFLOW, token }));
+}
+
+const OVERFLOW =
+  'This is more than 64 bits with a sign can hold, so what the compiler makes of it is not certain.';
+const COMMA =
+  'A condition is one value; a comma is not allowed here. Some compilers take what stands behind it, others stop.';
+const TOO_LARGE =
+  'This number does not fit into 64 bits. Some compilers take its lower 64 bits, others stop.';
 
 /** Evaluates the operand of `#if` after expansion (6.10.1): 64 bits, and Kleene's logic where names are unknown. */
 export function evaluateCondition(tokens: readonly Token[], host: ConditionHost): Verdict {
@@ -55,17 +81,18 @@ export function evaluateCondition(tokens: readonly Token[], host: ConditionHost)
   if (isFault(result)) return { kind: 'fault', message: result.fault, token: result.token };
   if (result.kind === 'fault') return { kind: 'fault', message: result.message, token: result.token };
   if (result.kind === 'unknown') return { kind: 'undecided', names: result.names };
-  return { kind: 'decided', value: result.bits !== 0n };
+  return { kind: 'decided', value: result.bits !== 0n, doubt: result.doubt };
 }
 
 function arithmetic(host: ConditionHost): Arithmetic<Value> {
   return {
     operand: (cursor) => operand(cursor, host),
-    unary(operator, value) {
+    unary(operator, value, token) {
       if (value.kind !== 'known') return value;
-      if (operator === '-') return known(-value.bits, value.unsigned);
-      if (operator === '~') return known(~value.bits, value.unsigned);
-      if (operator === '!') return truth(value.bits === 0n);
+      const { bits, unsigned, doubt } = value;
+      if (operator === '-') return fitting(-bits, unsigned, token, doubt);
+      if (operator === '~') return known(~bits, unsigned, doubt);
+      if (operator === '!') return truth(bits === 0n, doubt);
       return value;
     },
     binary,
@@ -78,7 +105,7 @@ function arithmetic(host: ConditionHost): Arithmetic<Value> {
       const chosen = condition.bits !== 0n ? yes : no;
       if (chosen.kind !== 'known') return chosen;
       const unsigned = (yes.kind === 'known' && yes.unsigned) || (no.kind === 'known' && no.unsigned);
-      return known(chosen.bits, unsigned);
+      return known(chosen.bits, unsigned, condition.doubt ?? chosen.doubt);
     },
   };
 }
@@ -94,8 +121,11 @@ function operand(cursor: Cursor, host: ConditionHost): Value | ExpressionFault {
   cursor.at++;
   if (token.kind === 'number') {
     const constant = parseNumber(token.text);
-    if (constant.kind === 'integer')
-      return known(constant.value, constant.unsigned || constant.value >= 1n << 63n);
+    if (constant.kind === 'integer') {
+      const { value, unsigned } = constant;
+      const doubt = value >= 1n << 64n ? { message: TOO_LARGE, token } : undefined;
+      return known(value, unsigned || value >= 1n << 63n, doubt);
+    }
     if (constant.kind === 'floating') {
       return {
         fault: `'${clip(token.text)}' has a fraction, and a condition can only reckon with whole numbers.`,
@@ -181,44 +211,45 @@ function binary(operator: string, left: Value, right: Value, token: Token): Valu
   if (operator === '&&' || operator === '||') return logical(operator === '&&', left, right);
   if (left.kind === 'fault') return left;
   if (right.kind === 'fault') return right;
-  if (operator === ',') return right;
   if (left.kind === 'unknown' || right.kind === 'unknown')
     return { kind: 'unknown', names: merge(left, right) };
+  const doubt = left.doubt ?? right.doubt;
+  if (operator === ',') return known(right.bits, right.unsigned, doubt ?? { message: COMMA, token });
   const unsigned = left.unsigned || right.unsigned;
   const a = unsigned ? BigInt.asUintN(64, left.bits) : left.bits;
   const b = unsigned ? BigInt.asUintN(64, right.bits) : right.bits;
   switch (operator) {
     case '+':
-      return known(a + b, unsigned);
+      return fitting(a + b, unsigned, token, doubt);
     case '-':
-      return known(a - b, unsigned);
+      return fitting(a - b, unsigned, token, doubt);
     case '*':
-      return known(a * b, unsigned);
+      return fitting(a * b, unsigned, token, doubt);
     case '/':
     case '%':
       if (b === 0n) return { kind: 'fault', message: 'This divides by zero.', token };
-      return known(operator === '/' ? a / b : a % b, unsigned);
+      return operator === '/' ? fitting(a / b, unsigned, token, doubt) : known(a % b, unsigned, doubt);
     case '<<':
     case '>>':
-      return shift(operator === '<<', left, right);
+      return shift(operator === '<<', left, right, doubt);
     case '&':
-      return known(a & b, unsigned);
+      return known(a & b, unsigned, doubt);
     case '|':
-      return known(a | b, unsigned);
+      return known(a | b, unsigned, doubt);
     case '^':
-      return known(a ^ b, unsigned);
+      return known(a ^ b, unsigned, doubt);
     case '==':
-      return truth(a === b);
+      return truth(a === b, doubt);
     case '!=':
-      return truth(a !== b);
+      return truth(a !== b, doubt);
     case '<':
-      return truth(a < b);
+      return truth(a < b, doubt);
     case '>':
-      return truth(a > b);
+      return truth(a > b, doubt);
     case '<=':
-      return truth(a <= b);
+      return truth(a <= b, doubt);
     case '>=':
-      return truth(a >= b);
+      return truth(a >= b, doubt);
   }
   return { kind: 'fault', message: `'${operator}' cannot be used in a condition.`, token };
 }
@@ -226,20 +257,18 @@ function binary(operator: string, left: Value, right: Value, token: Token): Valu
 function logical(isAnd: boolean, left: Value, right: Value): Value {
   if (left.kind === 'fault') return left;
   if (left.kind === 'known') {
-    if ((left.bits !== 0n) !== isAnd) return truth(!isAnd);
-    return right.kind === 'known' ? truth(right.bits !== 0n) : right;
+    if ((left.bits !== 0n) !== isAnd) return truth(!isAnd, left.doubt);
+    return right.kind === 'known' ? truth(right.bits !== 0n, left.doubt ?? right.doubt) : right;
   }
   if (right.kind === 'known' && (right.bits !== 0n) !== isAnd) return truth(!isAnd);
   return { kind: 'unknown', names: merge(left, right) };
 }
 
-type Known = Extract<Value, { kind: 'known' }>;
-
 /** Shifts past the width, and by negative counts, as the common compilers do (the standard leaves them open, 6.5.7p3). */
-function shift(isLeft: boolean, left: Known, right: Known): Value {
+function shift(isLeft: boolean, left: Known, right: Known, doubt: Doubt | undefined): Value {
   const backwards = right.bits < 0n;
   const count = backwards ? -right.bits : right.bits;
   const goesLeft = isLeft !== backwards;
-  if (count >= 64n) return known(!goesLeft && left.bits < 0n ? -1n : 0n, left.unsigned);
-  return known(goesLeft ? left.bits << count : left.bits >> count, left.unsigned);
+  if (count >= 64n) return known(!goesLeft && left.bits < 0n ? -1n : 0n, left.unsigned, doubt);
+  return known(goesLeft ? left.bits << count : left.bits >> count, left.unsigned, doubt);
 }

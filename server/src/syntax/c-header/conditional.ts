@@ -15,7 +15,6 @@ import {
   type Run,
   report,
   type Site,
-  severity,
   severityIn,
 } from './translation';
 
@@ -139,8 +138,7 @@ function judge(run: Run, { line, home, file }: Site): Verdict {
   const { options, openWorld } = run;
   const tokens = line.rest.map((token) => withHome(token, home));
   const fallback = directivePlace(line, home);
-  // While an #elif is judged, the arm before it is still the current one.
-  const grade = severityIn(stateOf(line.directive === 'elif' ? run.chain?.outer : run.chain));
+  const grade = gradeOf(run, line);
   let failure: string | undefined;
   const host = expansionHost(run, () => fallback, {
     condition: true,
@@ -159,6 +157,14 @@ function judge(run: Run, { line, home, file }: Site): Verdict {
     booleans: run.modern || openWorld,
     wordOperators: options.language === 'c++',
   });
+  if (verdict.kind === 'decided' && verdict.doubt) {
+    report(run, {
+      id: 'syntax/bad-condition',
+      severity: 'warning',
+      place: atToken(verdict.doubt.token, fallback),
+      message: verdict.doubt.message,
+    });
+  }
   if (verdict.kind === 'fault') {
     report(run, {
       id: 'syntax/bad-condition',
@@ -170,13 +176,17 @@ function judge(run: Run, { line, home, file }: Site): Verdict {
   return verdict;
 }
 
+/** While an #elif is judged, the arm before it is still the current one. */
+const gradeOf = ({ chain }: Run, { directive }: ParsedLine): 'error' | 'warning' =>
+  severityIn(stateOf(directive?.startsWith('el') ? chain?.outer : chain));
+
 function judgeName(run: Run, { line, home }: Site, wanted: boolean): Verdict {
   const name = line.rest[0];
-  if (name?.kind !== 'identifier') {
+  if (name?.kind !== 'identifier' || name.text === 'defined') {
     const message = `#${line.directive} needs the name of a setting behind it.`;
     report(run, {
       id: 'syntax/bad-condition',
-      severity: severity(run),
+      severity: gradeOf(run, line),
       place: name ? placeOf(home, name, name) : directivePlace(line, home),
       message,
     });

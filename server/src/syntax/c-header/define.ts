@@ -1,4 +1,5 @@
 import { decidingCondition, stateOf, undecidedNames } from './branch';
+import { takeBuiltin } from './builtin';
 import { ABSENT, certain, defined, type Live, type Slot } from './environment';
 import type { ParsedLine } from './lines';
 import { type Definition, isSameDefinition } from './macro';
@@ -14,6 +15,7 @@ import {
   type Run,
   report,
   type Site,
+  severity,
 } from './translation';
 
 /** `#define` (6.10.3). */
@@ -46,6 +48,7 @@ export function define(run: Run, { line, home, file }: Site): void {
       related: previous.mark && [{ place: placeOfMark(previous.mark), message: 'The earlier definition.' }],
     });
   }
+  takeBuiltin(run, name);
   const { start, end: stop } = definition.nameToken;
   const live: Live = { macro: definition.macro, mark: { home, start, end: stop }, arm: chain?.arm };
   end(slot, directiveMark(line, home), 'define');
@@ -58,10 +61,10 @@ export function define(run: Run, { line, home, file }: Site): void {
 export function undef(run: Run, { line, home }: Site): void {
   const name = line.rest[0];
   const place = directivePlace(line, home);
-  if (name?.kind !== 'identifier') {
+  if (name?.kind !== 'identifier' || name.text === 'defined') {
     report(run, {
       id: 'syntax/bad-directive',
-      severity: 'error',
+      severity: severity(run),
       place: name ? placeOf(home, name, name) : place,
       message: '#undef needs the name of a setting behind it.',
     });
@@ -70,6 +73,7 @@ export function undef(run: Run, { line, home }: Site): void {
   noteExtra(run, line, home, 1);
   end(run.environment.get(name.text), directiveMark(line, home), 'undef');
   run.environment.set(name.text, ABSENT);
+  takeBuiltin(run, name.text);
 }
 
 export function addDraft(

@@ -1,5 +1,5 @@
 import { isSameDefinition, type Macro } from './macro';
-import type { Mark } from './token';
+import { type Mark, nameOf } from './token';
 
 /** Identity of one arm; what stands in an arm is compiled only together with what stands in the arms around it. */
 export interface Arm {
@@ -65,8 +65,12 @@ export interface Environment {
 export function createEnvironment(baseline: (name: string) => Slot): Environment {
   const slots = new Map<string, Slot>();
   const open: Fork[] = [];
-  const get = (name: string): Slot => slots.get(name) ?? baseline(name);
-  const set = (name: string, slot: Slot): void => {
+  const get = (spelling: string): Slot => {
+    const name = nameOf(spelling);
+    return slots.get(name) ?? baseline(name);
+  };
+  const set = (spelling: string, slot: Slot): void => {
+    const name = nameOf(spelling);
     const fork = open[open.length - 1];
     if (fork && !fork.before.has(name)) fork.before.set(name, slots.get(name));
     slots.set(name, slot);

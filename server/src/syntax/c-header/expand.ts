@@ -28,6 +28,8 @@ export interface ExpansionHost {
   readonly condition?: boolean;
   /** Execute `_Pragma` (6.10.9). */
   readonly pragmas?: boolean;
+  /** Carries out a pragma that concerns the translation itself; false when it is for later phases. */
+  obey?(pragma: readonly Token[]): boolean;
 }
 
 interface State {
@@ -39,6 +41,8 @@ interface State {
   broken: boolean;
   /** The last token of the source text that was read, to point at in problems. */
   at: Token | undefined;
+  /** The token of the source text whose replacement is being read. */
+  outermost: Token | undefined;
 }
 
 interface Frame {
@@ -46,6 +50,14 @@ interface Frame {
   next: number;
   readonly macro?: Macro;
 }
+
+/**
+ * How far a source may go for its next batch. A call ends with the file it stands in, and a name has no call when a directive
+ * stands between it and the parenthesis, as the common compilers agree.
+ */
+export type Reach = 'on' | 'inFile' | 'beforeDirective';
+
+export type TokenSource = (reach: Reach) => readonly Token[] | undefined;
 
 /** Replaces all macros in `tokens` (6.10.3), with `hidden` treated as being replaced already. */
 export function expand(tokens: readonly Token[], host: ExpansionHost, hidden?: Macro): Token[] {
@@ -59,11 +71,7 @@ export function expand(tokens: readonly Token[], host: ExpansionHost, hidden?: M
 }
 
 /** The same over a source that hands out one batch of tokens after another; a call may run over several batches. */
-export function expandStream(
-  more: () => readonly Token[] | undefined,
-  host: ExpansionHost,
-  hidden?: Macro,
-): Token[] {
+export function expandStream(more: TokenSource, host: ExpansionHost, hidden?: Macro): Token[] {
   const state: State = {
     host,
     limits: host.limits ?? EXPANSION_LIMITS,
@@ -71,21 +79,22 @@ export function expandStream(
     spent: 0,
     broken: false,
     at: undefined,
+    outermost: undefined,
   };
   const out: Token[] = [];
   run(more, state, 0, out);
   return out;
 }
 
-function run(more: () => readonly Token[] | undefined, state: State, depth: number, out: Token[]): void {
+function run(more: TokenSource, state: State, depth: number, out: Token[]): void {
   const { host, active } = state;
   const frames: Frame[] = [];
 
-  const read = (): Token | undefined => {
+  const read = (reach: Reach = 'on'): Token | undefined => {
     for (;;) {
       const frame = frames[frames.length - 1];
       if (!frame) {
-        const batch = more();
+        const batch = more(reach);
         if (!batch) return undefined;
         frames.push({ tokens: batch, next: 0 });
         continue;
@@ -107,7 +116,7 @@ function run(more: () => readonly Token[] | undefined, state: State, depth: numb
   const readIf = (accept: (token: Token) => boolean, skipped: Token[] = []): Token | undefined => {
     const at = state.at;
     for (;;) {
-      const token = read();
+      const token = read('beforeDirective');
       if (token && accept(token)) return token;
       if (token) skipped.push(token);
       if (token?.kind === 'padding') continue;
@@ -123,7 +132,7 @@ function run(more: () => readonly Token[] | undefined, state: State, depth: numb
     let current: Token[] = [];
     let depthInside = 0;
     for (;;) {
-      const token = read();
+      const token = read('inFile');
       if (!token) {
         host.problem?.(
           'syntax/macro-arguments',
@@ -134,6 +143,10 @@ function run(more: () => readonly Token[] | undefined, state: State, depth: numb
       }
       if (token.kind === 'padding') {
         if (current.length > 0) current.push(token);
+        continue;
+      }
+      if (token.kind === 'pragma') {
+        out.push(token);
         continue;
       }
       if (token.kind === 'punctuator') {
@@ -196,14 +209,13 @@ function run(more: () => readonly Token[] | undefined, state: State, depth: numb
     return result;
   };
 
-  let outermost: Token | undefined;
   let outBefore = 0;
   for (;;) {
     if (state.broken) {
       for (const frame of frames.splice(depth > 0 ? 0 : 1)) if (frame.macro) active.delete(frame.macro);
       if (depth > 0) return;
       out.length = outBefore;
-      if (outermost) out.push(painted(outermost));
+      if (state.outermost) out.push(painted(state.outermost));
       state.broken = false;
       state.spent = 0;
     }
@@ -212,7 +224,7 @@ function run(more: () => readonly Token[] | undefined, state: State, depth: numb
     if (depth === 0 && frames.length === 1) {
       state.spent = 0;
       outBefore = out.length;
-      outermost = token;
+      state.outermost = token;
     }
     if (token.kind !== 'identifier' || token.painted) {
       out.push(token);
@@ -234,7 +246,7 @@ function run(more: () => readonly Token[] | undefined, state: State, depth: numb
       else out.push(makeToken('number', String(known), 0, 0, token.space));
       continue;
     }
-    if (host.condition && token.text.startsWith('__has_')) {
+    if (host.condition && token.text.startsWith('__has_') && !host.lookup(token.text)) {
       out.push(painted(token));
       const open = readIf((next) => isPunctuator(next, '('));
       if (!open) continue;
@@ -261,7 +273,7 @@ function run(more: () => readonly Token[] | undefined, state: State, depth: numb
     }
     const macro = host.lookup(token.text);
     if (!macro) {
-      const replacement = host.builtin?.(token.text, token.home ? token : state.at);
+      const replacement = host.builtin?.(token.text, token.home ? token : state.outermost);
       if (replacement) {
         replacement.forEach((piece, index) => {
           out.push(index === 0 ? withSpace(piece, token.space) : piece);
@@ -271,8 +283,10 @@ function run(more: () => readonly Token[] | undefined, state: State, depth: numb
         const open = readIf((next) => isPunctuator(next, '('), skipped);
         const text = open && readIf((next) => next.kind === 'string');
         const close = text && readIf((next) => isPunctuator(next, ')'));
-        if (open && text && close) out.push(pragmaToken(text));
-        else out.push(token);
+        const pragma = close && text && pragmaOf(text);
+        if (!pragma) out.push(token);
+        else if (!host.obey?.(lex(pragma, host.lexer).lines[0]?.tokens ?? []))
+          out.push(makeToken('pragma', `#pragma ${pragma}`, token.start, token.end, true, token.home));
       } else out.push(token);
       continue;
     }
@@ -372,7 +386,7 @@ function join(out: Token[], tokens: readonly Token[], piece: Piece, call: Call):
   const right = tokens[0];
   const isVariablePart =
     piece.kind === 'parameter' && macro.variadic && piece.index === (macro.parameters?.length ?? 0) - 1;
-  if (isVariablePart && left && isPunctuator(left, ',')) {
+  if (isVariablePart && !piece.paste && left && isPunctuator(left, ',')) {
     // GNU rule: `, ## args` drops the comma when the call leaves the variable part out, and joins nothing otherwise.
     const only = macro.parameters?.length === 1;
     const absent = args[piece.index] === undefined || (only && args[piece.index]?.length === 0);
@@ -470,8 +484,6 @@ function paste(left: Token, right: Token, state: State): Token[] {
   return [left, right];
 }
 
-/** `_Pragma("text")` as the directive it stands for (6.10.9). */
-function pragmaToken(literal: Token): Token {
-  const inner = literal.text.replace(/^L?"|"$/g, '').replace(/\\(["\\])/g, '$1');
-  return makeToken('pragma', `#pragma ${inner}`, literal.start, literal.end, true, literal.home);
-}
+/** What stands in the literal of a `_Pragma` (6.10.9). */
+const pragmaOf = (literal: Token): string =>
+  literal.text.replace(/^(?:u8|[uUL])?"|"$/g, '').replace(/\\(["\\])/g, '$1');

@@ -53,8 +53,8 @@ export function preprocess(source: string | ReadOptions, options: Partial<ReadOp
       : { unknownNames: 'absent', ...source, ...options };
   const translation = translate(full, () => true);
   const lineEnd = makeToken('padding', '\n', 0, 0, true);
-  const output = expandStream(() => {
-    const tokens = translation.nextText();
+  const output = expandStream((reach) => {
+    const tokens = translation.nextText(reach);
     return tokens && [lineEnd, ...tokens];
   }, translation.textHost);
   const tokens: string[] = [];

@@ -1,5 +1,5 @@
 import type { Place } from '../../model/place';
-import { isHash, isPaste, isPunctuator, type Token } from './token';
+import { isHash, isPaste, isPunctuator, nameOf, type Token } from './token';
 
 /** One piece of a replacement list, ready for substitution. */
 export type Piece =
@@ -62,12 +62,16 @@ export function parseDefinition(directive: Token, rest: readonly Token[]): Parse
       `'${clip(nameToken.text)}' cannot be a name. A name has letters, digits and underscores, and no digit first.`,
     );
   }
-  if (nameToken.text === 'defined' || nameToken.text === VARIABLE || nameToken.text === OPTIONAL) {
-    return bad(nameToken, `'${nameToken.text}' is reserved by the language. Choose another name.`);
+  const reserved = `'${nameToken.text}' is reserved by the language. Choose another name.`;
+  if (nameToken.text === 'defined') return bad(nameToken, reserved);
+  const named: Fault[] = [];
+  // The common compilers complain about these two and define them all the same.
+  if (nameToken.text === VARIABLE || nameToken.text === OPTIONAL) {
+    named.push({ id: 'syntax/bad-directive', token: nameToken, message: reserved, severity: 'warning' });
   }
   const open = rest[1];
   if (!open || !isPunctuator(open, '(') || open.space) {
-    const faults: Fault[] = [];
+    const faults: Fault[] = [...named];
     if (open && !open.space) {
       faults.push({
         id: 'syntax/bad-directive',
@@ -92,11 +96,12 @@ export function parseDefinition(directive: Token, rest: readonly Token[]): Parse
         variadic = true;
         at++;
       } else if (token.kind === 'identifier' && token.text !== VARIABLE && token.text !== OPTIONAL) {
-        if (known.has(token.text)) {
+        const name = nameOf(token.text);
+        if (known.has(name)) {
           return bad(token, `The parameter '${token.text}' is there twice. Give each its own name.`);
         }
-        parameters.push(token.text);
-        known.add(token.text);
+        parameters.push(name);
+        known.add(name);
         at++;
         if (isPunctuator(rest[at], '...')) {
           variadic = true;
@@ -114,7 +119,7 @@ export function parseDefinition(directive: Token, rest: readonly Token[]): Parse
       at++;
     }
   }
-  return finish(nameToken, parameters, variadic, rest.slice(at), []);
+  return finish(nameToken, parameters, variadic, rest.slice(at), named);
 }
 
 const NO_PIECES: readonly Piece[] = [];
@@ -199,7 +204,7 @@ function readPieces(reader: PieceReader, from: number, inside: boolean): { piece
       const following = body[at + 1];
       const known =
         following?.kind === 'identifier' &&
-        (indices.has(following.text) || (variadic && following.text === OPTIONAL));
+        (indices.has(nameOf(following.text)) || (variadic && following.text === OPTIONAL));
       if (!known || !following) {
         faults.push({
           id: 'syntax/bad-directive',
@@ -223,7 +228,7 @@ function readPieces(reader: PieceReader, from: number, inside: boolean): { piece
       at = inner.next;
       continue;
     }
-    const index = token.kind === 'identifier' ? (indices?.get(token.text) ?? -1) : -1;
+    const index = token.kind === 'identifier' ? (indices?.get(nameOf(token.text)) ?? -1) : -1;
     pieces.push(
       index >= 0
         ? { kind: 'parameter', token, index, stringize, paste: false }

@@ -35,6 +35,8 @@ export interface ReadOptions {
   readonly read: (uri: string) => string | undefined;
   /** The spelling under which the project knows a file, where it differs from the joined one (case, links). */
   readonly resolve?: (candidate: string, from: string) => string | undefined;
+  /** What `__FILE__` says in a file; without it, its URI. */
+  readonly nameOf?: (uri: string) => string;
   /** Names the build defines, with their values, as `-D` does. */
   readonly define?: Readonly<Record<string, string>>;
   /** Names the build is known not to define. */

@@ -1,7 +1,21 @@
 import { expansionHost } from './builtin';
 import { expand } from './expand';
+import { parseString } from './number';
 import { settle, withHome } from './token';
-import { directivePlace, here, lineNumber, type Run, report, type Site } from './translation';
+import {
+  atToken,
+  directivePlace,
+  here,
+  lineNumber,
+  noteExtra,
+  type Run,
+  report,
+  type Site,
+  severity,
+} from './translation';
+
+/** 6.10.4p3 */
+const MOST_LINES = 2_147_483_647;
 
 /** `#line` (6.10.4), and GNU's `# 7 "file"`. */
 export function renumber(run: Run, { line, home, file }: Site): void {
@@ -13,16 +27,34 @@ export function renumber(run: Run, { line, home, file }: Site): void {
       host,
     ),
   );
-  const digits = tokens[0];
-  if (digits?.kind !== 'number' || !/^[0-9']+$/.test(digits.text)) {
+  const [digits, name, extra] = tokens;
+  const number =
+    digits?.kind === 'number' && /^[0-9']+$/.test(digits.text) ? digits.text.replaceAll("'", '') : '';
+  const gnu = line.nameToken?.kind === 'number';
+  // Behind GNU's form stand flags from 1 to 4.
+  const isName =
+    (name === undefined || name.kind === 'string') &&
+    !(gnu && tokens.slice(2).some((flag) => !/^[1-4]$/.test(flag.text)));
+  if (number === '' || !isName) {
     report(run, {
       id: 'syntax/bad-directive',
-      severity: 'error',
-      place: directivePlace(line, home),
-      message: '#line needs a line number behind it.',
+      severity: severity(run),
+      place: atToken(isName ? digits : (extra ?? name), directivePlace(line, home)),
+      message: isName
+        ? '#line needs a line number behind it.'
+        : '#line takes a file name in "quotes" behind the number, and nothing else.',
     });
     return;
   }
-  file.lineShift =
-    Number(digits.text.replaceAll("'", '')) - (lineNumber(file.source, home.start + line.length - 1) + 1);
+  if (!gnu && (Number(number) === 0 || Number(number) > MOST_LINES)) {
+    report(run, {
+      id: 'syntax/bad-directive',
+      severity: 'warning',
+      place: atToken(digits, directivePlace(line, home)),
+      message: `A line number goes from 1 to ${MOST_LINES}.`,
+    });
+  }
+  if (!gnu && extra) noteExtra(run, line, home, line.rest.indexOf(line.rest[2] ?? extra));
+  file.lineShift = Number(number) - (lineNumber(file.source, home.start + line.length - 1) + 1);
+  if (name) file.presumedName = parseString(name.text) ?? '';
 }

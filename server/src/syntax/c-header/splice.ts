@@ -25,7 +25,7 @@ const isBlank = (code: number): boolean => code === 32 || code === 9 || code ===
 
 /**
  * Joins lines that end in a backslash (5.1.1.2 phase 2) and, when asked, replaces trigraphs (phase 1).
- * Blanks between backslash and line end are let through, as the common compilers do.
+ * Blanks between backslash and line end are let through, as the common compilers do; the end of the text ends its last line.
  */
 export function splice(original: string, trigraphs: boolean): SplicedText {
   const cuts: number[] = [];
@@ -51,9 +51,10 @@ export function splice(original: string, trigraphs: boolean): SplicedText {
       let next = end;
       while (isBlank(original.charCodeAt(next))) next++;
       const isCr = original.charCodeAt(next) === 13;
-      if (isCr || original.charCodeAt(next) === 10) {
-        if (next > end) looseSplices.push(at);
-        end = isCr && original.charCodeAt(next + 1) === 10 ? next + 2 : next + 1;
+      const isEnd = next >= original.length;
+      if (isCr || isEnd || original.charCodeAt(next) === 10) {
+        if (next > end && !isEnd) looseSplices.push(at);
+        end = isEnd ? next : isCr && original.charCodeAt(next + 1) === 10 ? next + 2 : next + 1;
         keep(at);
         cuts.push(length);
         resumes.push(end);

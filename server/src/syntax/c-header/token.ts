@@ -101,3 +101,12 @@ export function spell(tokens: readonly Token[]): string {
   for (const token of tokens) text += token.space && text !== '' ? ` ${token.text}` : token.text;
   return text;
 }
+
+/** The name that a spelling stands for: `\u00e9` and the letter itself are one name (6.4.3). */
+export const nameOf = (spelling: string): string =>
+  spelling.includes('\\')
+    ? spelling.replace(/\\(?:u([0-9a-fA-F]{4})|U([0-9a-fA-F]{8}))/g, (all, short, long) => {
+        const code = Number.parseInt(short ?? long, 16);
+        return code <= 0x10ffff ? String.fromCodePoint(code) : all;
+      })
+    : spelling;

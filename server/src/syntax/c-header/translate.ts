@@ -4,12 +4,13 @@ import { expansionHost } from './builtin';
 import { CHAIN_DIRECTIVES, closeChain, conditional } from './conditional';
 import { addDraft, define, undef } from './define';
 import { ABSENT, createEnvironment, defined, type Environment, type Slot } from './environment';
+import type { Reach } from './expand';
 import { include, openFile } from './include';
 import { type LexerOptions, lex } from './lexer';
 import { clip, type Macro, parseDefinition } from './macro';
 import { message } from './message';
 import { LIMITS, lexerOptions, type ReadOptions } from './options';
-import { passedOn, pragma } from './pragma';
+import { obey, passedOn, pragma } from './pragma';
 import { renumber } from './renumber';
 import { createSources, type TextStore } from './sources';
 import { type Token, withHome } from './token';
@@ -44,10 +45,11 @@ export function translate(
   let entryIndex = 0;
   let linesRead = 0;
 
-  const nextText = (): readonly Token[] | undefined => {
+  const nextText = (reach: Reach = 'on'): readonly Token[] | undefined => {
     for (;;) {
       const file = run.stack[run.stack.length - 1];
       if (!file) {
+        if (reach !== 'on') return undefined;
         const uri = run.entries[entryIndex++];
         if (uri === undefined) return undefined;
         const source = run.reader.get(uri, uri);
@@ -58,9 +60,11 @@ export function translate(
       }
       const line = file.source.parsed.lines[file.next];
       if (!line || linesRead > run.limits.lines) {
+        if (reach !== 'on') return undefined;
         closeFile(run, file);
         continue;
       }
+      if (reach === 'beforeDirective' && line.directive !== undefined) return undefined;
       file.next++;
       linesRead++;
       const home = homeOf(file.source, file.next - 1);
@@ -87,7 +91,7 @@ export function translate(
     get missing() {
       return [...run.missing.values()];
     },
-    textHost: expansionHost(run, () => here(run), { pragmas: true }),
+    textHost: expansionHost(run, () => here(run), { pragmas: true, obey: (tokens) => obey(run, tokens) }),
     report: (problem) => report(run, problem),
   };
 }
@@ -115,6 +119,7 @@ function begin(options: ReadOptions, isKnown: (name: string) => boolean, store?:
     definitions: new Map(),
     visits: new Map(),
     saved: new Map(),
+    undone: new Set(),
     stack: [],
     refused: new Set(),
     chain: undefined,

@@ -2,7 +2,7 @@ import type { Place } from '../../model/place';
 import type { SyntaxProblem } from '../entry';
 import { type BranchState, type Chain, type Condition, stateOf } from './branch';
 import type { Arm, Environment, Live, Slot } from './environment';
-import type { ExpansionHost } from './expand';
+import type { ExpansionHost, Reach } from './expand';
 import type { LexerOptions } from './lexer';
 import type { DisabledDefinition, ParsedLine } from './lines';
 import type { Definition } from './macro';
@@ -25,8 +25,8 @@ export interface Draft {
 }
 
 export interface Translation {
-  /** Reads on to the next line of plain text that is compiled, or may be; undefined at the end. */
-  nextText(): readonly Token[] | undefined;
+  /** Reads on to the next line of plain text that is compiled, or may be; undefined at the end of its reach. */
+  nextText(reach?: Reach): readonly Token[] | undefined;
   readonly environment: Environment;
   readonly drafts: readonly Draft[];
   readonly problems: readonly SyntaxProblem[];
@@ -45,6 +45,8 @@ export interface OpenFile {
   readonly floor: Chain | undefined;
   /** Index of the include path at which `#include_next` goes on. */
   readonly searchNext: number;
+  /** What `#line` calls the file. */
+  presumedName?: string;
   /** What `#line` adds to line numbers. */
   lineShift: number;
 }
@@ -78,6 +80,8 @@ export interface Run {
   readonly visits: Map<string, number>;
   /** What `#pragma push_macro` keeps. */
   readonly saved: Map<string, Slot[]>;
+  /** Names of the compiler's own that an `#undef` or a `#define` took away. */
+  readonly undone: Set<string>;
   readonly stack: OpenFile[];
   /** Files of a cycle, which are not entered again. */
   readonly refused: Set<string>;
