@@ -17,13 +17,15 @@ export interface Handmade extends Partial<Omit<Analysis, 'texts' | 'machine'>> {
 
 export function handmade({ texts, readings = [], entries, ...given }: Handmade): Analysis {
   const all = new Map(Object.entries(texts).map(([name, text]) => [root + name, text]));
+  const lines = entries ?? [...new Set(readings.map(({ entry }) => entry))];
   const text = {
-    entries: entries ?? [...new Set(readings.map(({ entry }) => entry))],
+    entries: lines,
     problems: [],
-    comments: [],
+    comments: () => [],
     files: [],
     missing: [],
-    uses: new Map(),
+    uses: { has: () => false, places: () => [] },
+    entriesAt: () => lines,
   };
   return {
     files: {

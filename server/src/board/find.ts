@@ -6,9 +6,27 @@ export const samePin = (left: string | undefined, right: string | undefined): bo
 
 /** The profile's entry for a pin, by its board name or by the chip's name for it. */
 export function findPin(board: BoardProfile, name: string): BoardPin | undefined {
-  for (const pin of board.pins.values()) if (samePin(pin.name, name)) return pin;
-  for (const pin of board.pins.values()) if (samePin(pin.chipPin?.value, name)) return pin;
-  return undefined;
+  let index = pinIndexes.get(board);
+  if (!index) {
+    index = pinsByName(board);
+    pinIndexes.set(board, index);
+  }
+  return index.get(name.toUpperCase());
+}
+
+/** Profiles never change, and their pins are looked up all the time. */
+const pinIndexes = new WeakMap<BoardProfile, ReadonlyMap<string, BoardPin>>();
+
+/** The board's own names win over the chip's, earlier pins over later ones. */
+function pinsByName({ pins }: BoardProfile): ReadonlyMap<string, BoardPin> {
+  const index = new Map<string, BoardPin>();
+  const add = (name: string | undefined, pin: BoardPin): void => {
+    const key = name?.toUpperCase();
+    if (key !== undefined && !index.has(key)) index.set(key, pin);
+  };
+  for (const pin of pins.values()) add(pin.name, pin);
+  for (const pin of pins.values()) add(pin.chipPin?.value, pin);
+  return index;
 }
 
 /** What the chip itself says about a pin. */

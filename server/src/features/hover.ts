@@ -77,9 +77,9 @@ const ruleWords = (rule: RuleWords): string =>
 /** On a setting's name or value. */
 function settingHover(view: View, spot: Spot): HoverText | undefined {
   const { settings, text } = view.analysis.machine;
-  const entry = text.entries.find(
-    ({ namePlace, valuePlace }) => holds(namePlace, spot) || (valuePlace && holds(valuePlace, spot)),
-  );
+  const entry = text
+    .entriesAt(spot.uri, spot.offset)
+    .find(({ namePlace, valuePlace }) => holds(namePlace, spot) || (valuePlace && holds(valuePlace, spot)));
   if (!entry) return undefined;
   const readings = settings.all.filter((reading) => reading.entry === entry);
   const onValue = readings.filter((reading) => holds(reading.place, spot));
@@ -131,13 +131,18 @@ function unmappedHover(
   sections: readonly string[],
 ): HoverText | undefined {
   const state = explainState(entry, (place) => placeLink(view, place));
-  if (sections.length === 0 && state === undefined) return undefined;
+  const asked = view.analysis.missing.find(({ rule }) => rule === 'names/unknown-setting');
+  if (sections.length === 0 && state === undefined && !asked) return undefined;
   if (!holds(entry.namePlace, spot) && sections.length === 0) return undefined;
   return {
     markdown: paragraphs([
       `${code(entry.name)}: no name map says which setting this is.`,
       state,
       ...sections,
+      // The question is asked once for all names that nothing knows.
+      sections.length === 0 && asked && entry.state === 'active'
+        ? section('Would tell more', [missingText(view, asked)])
+        : undefined,
     ]),
     place: entry.namePlace,
   };

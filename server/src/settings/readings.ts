@@ -28,12 +28,14 @@ export function interpret(
   const unmapped: Entry[] = [];
   for (const entry of text.entries) {
     const { name } = entry;
-    const known = merged.specs.get(name);
-    if (known) mapped.push(entry);
-    else if (!entry.includeGuard && !merged.known.has(name) && !merged.oldNames.has(name))
-      unmapped.push(entry);
-    const spec = known && !entry.functionLike ? known : undefined;
-    for (const found of spec ? readAgain(entry, spec, concepts, memory) : []) {
+    const known = merged.meaning.get(name);
+    if (known === undefined) {
+      if (!entry.includeGuard) unmapped.push(entry);
+      continue;
+    }
+    if (known === NO_CONCEPT) continue;
+    mapped.push(entry);
+    for (const found of entry.functionLike ? [] : readAgain(entry, known, concepts, memory)) {
       all.push(found.reading);
       sourced.set(found.reading, found);
       const { id } = found.reading.concept;
@@ -148,11 +150,16 @@ function mergedMaps(maps: readonly NameMap[]): MergedMaps {
   return lastMerged.merged;
 }
 
+/** Stands for names that are known to carry no concept. */
+const NO_CONCEPT = 'no concept';
+
 interface MergedMaps {
   readonly specs: ReadonlyMap<string, NameSpec>;
   /** The spec under which a concept is written: the last map's that has one. */
   readonly specOf: ReadonlyMap<string, NameSpec>;
   readonly known: ReadonlySet<string>;
+  /** Every name that a map knows, with its spec if it has one. */
+  readonly meaning: ReadonlyMap<string, NameSpec | typeof NO_CONCEPT>;
   readonly oldNames: ReadonlySet<string>;
   readonly renamed: readonly Rename[];
   readonly complete: boolean;
@@ -177,11 +184,14 @@ function mergeMaps(maps: readonly NameMap[]): MergedMaps {
     }
   }
   const renamed = maps.flatMap((map) => map.renamed);
+  const oldNames = new Set(renamed.map(({ from }) => from));
+  const silent = [...known, ...oldNames].map((name) => [name, NO_CONCEPT] as const);
   return {
     specs,
     specOf,
     known,
-    oldNames: new Set(renamed.map(({ from }) => from)),
+    meaning: new Map<string, NameSpec | typeof NO_CONCEPT>([...silent, ...specs]),
+    oldNames,
     renamed,
     complete: maps.some((map) => map.complete),
     version: maps.findLast((map) => map.version !== undefined)?.version,

@@ -99,6 +99,8 @@ export interface SettingsText {
   readonly consulted?: readonly string[];
   /** Files that were asked for and not found, as candidates to watch. */
   readonly missing: readonly { readonly place: Place; readonly candidates: readonly string[] }[];
+  /** Entries on the line that holds an offset. */
+  entriesAt(uri: string, offset: number): readonly Entry[];
   /** Comments of all files that hold a word, in capitals or not. */
   comments(containing: string): readonly { readonly place: Place; readonly text: string }[];
 }

@@ -34,15 +34,16 @@ export default defineRule({
   ],
   check(context) {
     const { settings, text } = context.machine;
-    const vocabulary = vocabularyOf(settings.knownNames);
+    let asked = false;
     for (const entry of settings.unmapped) {
+      const meant = meantBy(entry.name, settings.knownNames, settings.namesComplete);
+      // Thousands of names belong to the firmware alone, and one question serves them all.
+      if (meant === undefined && !settings.namesComplete && asked) continue;
       if (entry.state !== 'active' || entry.functionLike || text.uses.has(entry.name)) continue;
-      const meant = nearestNames(entry.name, settings.knownNames).find(
-        (near) => settings.namesComplete || near.sameWords || !isSibling(entry.name, near.name, vocabulary),
-      );
-      if (meant) reportNear(context, entry, meant.name);
+      if (meant !== undefined) reportNear(context, entry, meant);
       else if (settings.namesComplete) reportUnread(context, entry);
       else {
+        asked = true;
         context.need(
           undefined,
           entry.namePlace,
@@ -52,6 +53,14 @@ export default defineRule({
     }
   },
 });
+
+/** The known name that was probably meant. */
+function meantBy(name: string, known: ReadonlySet<string>, complete: boolean): string | undefined {
+  const near = nearestNames(name, known);
+  if (near.length === 0) return undefined;
+  const vocabulary = vocabularyOf(known);
+  return near.find((other) => complete || other.sameWords || !isSibling(name, other.name, vocabulary))?.name;
+}
 
 const vocabularies = new WeakMap<ReadonlySet<string>, ReadonlySet<string>>();
 

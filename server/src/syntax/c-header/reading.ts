@@ -35,9 +35,24 @@ export function finish(parts: Omit<Reading, 'text'>): Reading {
     files: [...files.keys()],
     consulted: consulted.files.map(({ uri }) => uri).filter((uri) => !translation.sources.has(uri)),
     missing,
+    entriesAt: (uri, offset) => entriesAt(entries, settled, files.get(uri), offset),
     comments: (containing) => sources.flatMap((source) => commentsOf(source, containing)),
   };
   return { ...parts, text };
+}
+
+function entriesAt(
+  entries: readonly LineEntry[],
+  settled: readonly Settled[],
+  source: Source | undefined,
+  offset: number,
+): LineEntry[] {
+  if (!source) return [];
+  const line = lineAt(source.parsed.starts, offset);
+  return entries.filter((_, index) => {
+    const { home } = (settled[index] as Settled).draft;
+    return home.line === line && home.uri === source.uri;
+  });
 }
 
 function withValueProblems(
