@@ -15,7 +15,7 @@ describe('two namings of one machine', () => {
   it('read without a complaint', () => {
     expect(quillon.problems).toEqual([]);
     for (const settings of [neutral, other]) {
-      expect(settings.unmapped.map(({ name }) => name)).toEqual([]);
+      expect(settings.unmappedNames).toEqual([]);
       expect(settings.all.filter(({ value }) => value.kind === 'bad').map(({ entry }) => entry.name)).toEqual(
         [],
       );
@@ -198,7 +198,7 @@ describe('renamed settings', () => {
       ['kSpeed', '9000'],
       ['kSpeed', '9000.0'],
     ]);
-    expect(settings.unmapped).toEqual([]);
+    expect(settings.unmappedNames).toEqual([]);
     expect(settings.number('axis.x.maxSpeed')).toBeUndefined();
   });
 });

@@ -233,12 +233,12 @@ describe('which value is live', () => {
 
   it('an include guard is no setting', () => {
     const guarded = '#ifndef HERON_H\n#define HERON_H\n#define AXIS_X_MICROSTEPS 16\n#endif\n';
-    expect(settingsOf(guarded).unmapped).toEqual([]);
+    expect(settingsOf(guarded).unmappedNames).toEqual([]);
   });
 
   it('names nobody knows are left over', () => {
     const settings = settingsOf('#define WORKSHOP_NOTE 1\n#define AXIS_X_MICROSTEPS 16\n');
-    expect(settings.unmapped.map(({ name }) => name)).toEqual(['WORKSHOP_NOTE']);
+    expect(settings.unmappedNames).toEqual(['WORKSHOP_NOTE']);
     expect(settings.namesComplete).toBe(false);
     expect(settings.knownNames.has('AXIS_X_MICROSTEPS')).toBe(true);
     expect(settings.nameOf('axis.x.microsteps')).toBe('AXIS_X_MICROSTEPS');

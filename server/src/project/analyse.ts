@@ -200,7 +200,7 @@ interface Parts {
 
 async function finish(parts: Parts): Promise<Analysis> {
   const { files, snapshot, settings, board, sheet, pause, maps, rules, memory } = parts;
-  const readings = interpret(settings, maps, CONCEPTS, memory.entries);
+  const readings = interpret(settings, maps, CONCEPTS, memory.readings);
   await pause();
   const watch = createWatch();
   const machine = assembleMachine(readings, settings, board, sheet, lineFinder(snapshot.texts), watch);

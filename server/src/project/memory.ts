@@ -4,7 +4,7 @@ import { commonEnds } from '../model/diff';
 import type { Place } from '../model/place';
 import type { Rule } from '../rules/rule';
 import type { Earlier, Runs } from '../rules/run';
-import type { EntryMemory, NameMap } from '../settings';
+import type { NameMap, ReadingMemory } from '../settings';
 import type { Reading, Settings } from '../settings/reading';
 import { LIVE_IDS, WHOLE_TEXT } from '../settings/watch';
 import { createReader, type HeaderReader } from '../syntax/c-header';
@@ -15,7 +15,7 @@ import { createReader, type HeaderReader } from '../syntax/c-header';
  */
 export interface ProjectMemory {
   readonly reader: HeaderReader;
-  readonly entries: EntryMemory;
+  readonly readings: ReadingMemory;
   /** Runs `make` anew only when one of `inputs` is another than the last time under this name. */
   keep<T>(name: string, inputs: readonly unknown[], make: () => T): T;
   /** The rules' answers to the last machine, as far as they may still hold. */
@@ -38,7 +38,7 @@ export function createMemory(): ProjectMemory {
   let last: { readonly basis: Basis; readonly runs: Runs } | undefined;
   return {
     reader: createReader(),
-    entries: new WeakMap(),
+    readings: { entries: new WeakMap() },
     keep<T>(name: string, inputs: readonly unknown[], make: () => T): T {
       const known = results.get(name);
       if (known && sameItems(known.inputs, inputs)) return known.value as T;

@@ -4,4 +4,4 @@ export { type NameMap, type NameMapProblem, type NameSpec, type Rename, readName
 export { type NearName, nearestNames, wordsOf } from './nearNames';
 export { neutralName, neutralNames } from './neutralNames';
 export type { BadValue, NewValue, Reading, ReadingValue, RenamedEntry, Settings } from './reading';
-export { type EntryMemory, interpret } from './readings';
+export { interpret, type ReadingMemory } from './readings';

@@ -69,8 +69,13 @@ export interface Settings {
   readonly renamed: readonly RenamedEntry[];
   /** Version of the firmware that the last loaded name map describes. */
   readonly firmwareVersion?: string;
-  /** Entries that no name map knows; include guards are left out. */
-  readonly unmapped: readonly Entry[];
+  /**
+   * Names of the entries that no name map knows; include guards are left out. The same array for as long as no name comes, goes or
+   * changes its place.
+   */
+  readonly unmappedNames: readonly string[];
+  /** The entry of one of them, by its index. */
+  unmapped(index: number): Entry;
   /** True when a name list for the firmware is loaded and says that it is complete. */
   readonly namesComplete: boolean;
   /** Every name that some map knows. */

@@ -18,24 +18,17 @@ export function interpret(
   text: SettingsText,
   maps: readonly NameMap[] = [],
   concepts: ConceptTable = CONCEPTS,
-  memory: EntryMemory = new WeakMap(),
+  memory: ReadingMemory = { entries: new WeakMap() },
 ): Settings {
   const merged = mergedMaps([neutralMap(concepts), ...maps]);
   const sourced = new Map<Reading, SourcedReading>();
   const byConcept = new Map<string, SourcedReading[]>();
   const all: Reading[] = [];
-  const mapped: Entry[] = [];
-  const unmapped: Entry[] = [];
-  for (const entry of text.entries) {
-    const { name } = entry;
-    const known = merged.meaning.get(name);
-    if (known === undefined) {
-      if (!entry.includeGuard) unmapped.push(entry);
-      continue;
-    }
-    if (known === NO_CONCEPT) continue;
-    mapped.push(entry);
-    for (const found of entry.functionLike ? [] : readAgain(entry, known, concepts, memory)) {
+  const parts = partsOf(text, merged, memory);
+  const mapped = parts.mapped.map((index) => text.entry(index));
+  for (const entry of mapped) {
+    const spec = merged.specs.get(entry.name);
+    for (const found of !spec || entry.functionLike ? [] : readAgain(entry, spec, concepts, memory.entries)) {
       all.push(found.reading);
       sourced.set(found.reading, found);
       const { id } = found.reading.concept;
@@ -79,9 +72,10 @@ export function interpret(
     choice: getter((value) => (value.kind === 'choice' ? value.choice : undefined)),
     text: getter((value) => (value.kind === 'text' ? value.text : undefined)),
     undecided,
-    renamed: renamedEntries(text.entries, merged, concepts),
+    renamed: merged.renamed.length > 0 ? renamedEntries(text.entries, merged, concepts) : [],
     firmwareVersion: merged.version,
-    unmapped,
+    unmappedNames: parts.unmappedNames,
+    unmapped: (index) => text.entry(parts.unmapped[index] as number),
     namesComplete: merged.complete,
     knownNames: merged.known,
     nameOf: (id) => nameFor(id)?.name,
@@ -107,6 +101,43 @@ export function interpret(
       return spelled === undefined ? undefined : { name: spec.name, value: spelled };
     },
   };
+}
+
+/** What the readings of one project's texts can take over from one to the next. */
+export interface ReadingMemory {
+  readonly entries: EntryMemory;
+  last?: { readonly version: object; readonly merged: MergedMaps; readonly parts: Parts };
+}
+
+/** Indices of entries, and what they are. */
+interface Parts {
+  readonly mapped: readonly number[];
+  readonly unmapped: readonly number[];
+  readonly unmappedNames: readonly string[];
+}
+
+function partsOf(text: SettingsText, merged: MergedMaps, memory: ReadingMemory): Parts {
+  const { last } = memory;
+  const same = last !== undefined && last.merged === merged && last.version === text.edit?.base;
+  const parts = same ? last.parts : sortOut(text, merged);
+  memory.last = { version: text.version, merged, parts };
+  return parts;
+}
+
+function sortOut(text: SettingsText, { meaning }: MergedMaps): Parts {
+  const mapped: number[] = [];
+  const unmapped: number[] = [];
+  const unmappedNames: string[] = [];
+  for (const [index, entry] of text.entries.entries()) {
+    const known = meaning.get(entry.name);
+    if (known === NO_CONCEPT || (known === undefined && entry.includeGuard)) continue;
+    if (known !== undefined) mapped.push(index);
+    else {
+      unmapped.push(index);
+      unmappedNames.push(entry.name);
+    }
+  }
+  return { mapped, unmapped, unmappedNames };
 }
 
 /** What was read of entries that may come again, by their `core`. */
@@ -263,7 +294,7 @@ const renamedEntries = (
   merged: MergedMaps,
   concepts: ConceptTable,
 ): RenamedEntry[] =>
-  (merged.renamed.length > 0 ? entries : []).flatMap((entry) => {
+  entries.flatMap((entry) => {
     if (entry.state !== 'active') return [];
     const rename = merged.renamed.find(({ from }) => from === entry.name);
     if (!rename) return [];

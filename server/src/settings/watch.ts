@@ -64,9 +64,13 @@ export function watched(settings: Settings, { note }: Watch): Settings {
       note(WHOLE_TEXT);
       return settings.renamed;
     },
-    get unmapped() {
+    get unmappedNames() {
       note(WHOLE_TEXT);
-      return settings.unmapped;
+      return settings.unmappedNames;
+    },
+    unmapped(index) {
+      note(WHOLE_TEXT);
+      return settings.unmapped(index);
     },
     get liveIds() {
       note(LIVE_IDS);

@@ -89,6 +89,16 @@ export interface SyntaxProblem {
 
 /** Everything a format reader tells about one translation: an entry file and all it includes. */
 export interface SettingsText {
+  /** Tells one reading from another. */
+  readonly version: object;
+  /**
+   * Set when the reading follows from another by an edit that leaves names, states and order of all entries as they were. `changed`
+   * are the indices of entries that are not the same any more, apart from where they stand.
+   */
+  readonly edit?: { readonly base: object; readonly changed: readonly number[] };
+  readonly size: number;
+  /** One of `entries`, by index, without making all of them. */
+  entry(index: number): Entry;
   readonly entries: readonly Entry[];
   readonly problems: readonly SyntaxProblem[];
   /** Names that a condition, an include or another definition looks at. */

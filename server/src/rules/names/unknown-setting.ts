@@ -34,25 +34,56 @@ export default defineRule({
   ],
   check(context) {
     const { settings, text } = context.machine;
-    let asked = false;
-    for (const entry of settings.unmapped) {
-      const meant = meantBy(entry.name, settings.knownNames, settings.namesComplete);
-      // Thousands of names belong to the firmware alone, and one question serves them all.
-      if (meant === undefined && !settings.namesComplete && asked) continue;
-      if (entry.state !== 'active' || entry.functionLike || text.uses.has(entry.name)) continue;
-      if (meant !== undefined) reportNear(context, entry, meant);
-      else if (settings.namesComplete) reportUnread(context, entry);
-      else {
-        asked = true;
-        context.need(
-          undefined,
-          entry.namePlace,
-          'Add a name map that is marked complete for this firmware (names in fettle.json) and I can say whether anything reads this name',
-        );
+    const { unmappedNames: names, knownNames, namesComplete } = settings;
+    const unread = (index: number): Entry | undefined => {
+      const entry = settings.unmapped(index);
+      return entry.state !== 'active' || entry.functionLike || text.uses.has(entry.name) ? undefined : entry;
+    };
+    if (namesComplete) {
+      for (const [index, name] of names.entries()) {
+        const entry = unread(index);
+        const meant = entry && meantBy(name, knownNames, true);
+        if (meant !== undefined) reportNear(context, entry as Entry, meant);
+        else if (entry) reportUnread(context, entry);
       }
+      return;
+    }
+    const near = nearOnes(names, knownNames);
+    for (const [index, meant] of near) {
+      const entry = unread(index);
+      if (entry) reportNear(context, entry, meant);
+    }
+    // Thousands of names may belong to the firmware alone, and one question serves them all.
+    for (let index = 0; index < names.length; index++) {
+      const entry = near.has(index) ? undefined : unread(index);
+      if (!entry) continue;
+      context.need(
+        undefined,
+        entry.namePlace,
+        'Add a name map that is marked complete for this firmware (names in fettle.json) and I can say whether anything reads this name',
+      );
+      return;
     }
   },
 });
+
+const nearLists = new WeakMap<
+  readonly string[],
+  { readonly known: ReadonlySet<string>; readonly near: ReadonlyMap<number, string> }
+>();
+
+/** Indices of the names that look like a slip of the pen, with the known name that was probably meant. */
+function nearOnes(names: readonly string[], known: ReadonlySet<string>): ReadonlyMap<number, string> {
+  const before = nearLists.get(names);
+  if (before?.known === known) return before.near;
+  const near = new Map<number, string>();
+  for (const [index, name] of names.entries()) {
+    const meant = meantBy(name, known, false);
+    if (meant !== undefined) near.set(index, meant);
+  }
+  nearLists.set(names, { known, near });
+  return near;
+}
 
 /** The known name that was probably meant. */
 function meantBy(name: string, known: ReadonlySet<string>, complete: boolean): string | undefined {

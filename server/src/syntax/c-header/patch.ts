@@ -78,16 +78,15 @@ function findChange(last: Reading, options: ReadOptions, store: TextStore): Chan
 
 /** Entry of each changed line that has one; nothing when a line has several. */
 function draftsOn(
-  { settled }: Reading,
+  { index }: Reading,
   uri: string,
   lines: ReadonlySet<number>,
 ): Map<number, number> | undefined {
   const found = new Map<number, number>();
-  for (let index = 0; index < settled.length; index++) {
-    const { home } = (settled[index] as Settled).draft;
-    if (!lines.has(home.line) || home.uri !== uri) continue;
-    if (found.has(home.line)) return undefined;
-    found.set(home.line, index);
+  for (const line of lines) {
+    const [first, ...others] = index.onLine(uri, line);
+    if (others.length > 0) return undefined;
+    if (first !== undefined) found.set(line, first);
   }
   return found;
 }
@@ -159,10 +158,9 @@ function carryOver(
     };
     fresh.add(index);
   }
-  if (touched.size > 0) {
-    for (let index = 0; index < settled.length; index++) {
-      const { looked } = settled[index] as Settled;
-      if (looked.size > 0 && [...touched].some((name) => looked.has(name))) fresh.add(index);
+  for (const name of touched) {
+    for (const index of last.index.lookingAt(name)) {
+      if ((settled[index] as Settled).looked.has(name)) fresh.add(index);
     }
   }
   const evaluator = createEvaluator(last.context);
@@ -170,27 +168,32 @@ function carryOver(
     const { draft, state, endedBy, undefinedBefore } = settled[index] as Settled;
     const { uri, line } = draft.home;
     const start = files.get(uri)?.parsed.starts[line] ?? 0;
-    settled[index] = evaluator.settle(
+    const made = evaluator.settle(
       { ...draft, home: { uri, line, start } },
       { state, endedBy, undefinedBefore },
     );
+    settled[index] = made;
+    last.index.update(index, made);
   }
   const move = (place: Place): Place =>
     place.uri === source.uri && place.start >= change.end
       ? { uri: place.uri, start: place.start + shift, end: place.end + shift }
       : place;
-  return finish({
-    ...last,
-    options,
-    consulted,
-    settled,
-    files,
-    problems: shift === 0 ? last.problems : last.problems.map((problem) => movedProblem(problem, move)),
-    missing:
-      shift === 0
-        ? last.missing
-        : last.missing.map(({ place, candidates }) => ({ place: move(place), candidates })),
-  });
+  return finish(
+    {
+      ...last,
+      options,
+      consulted,
+      settled,
+      files,
+      problems: shift === 0 ? last.problems : last.problems.map((problem) => movedProblem(problem, move)),
+      missing:
+        shift === 0
+          ? last.missing
+          : last.missing.map(({ place, candidates }) => ({ place: move(place), candidates })),
+    },
+    { base: last.text.version, changed: [...fresh] },
+  );
 }
 
 const isSameBody = ({ definition }: Draft, body: Draft['definition']['macro']['body']): boolean => {

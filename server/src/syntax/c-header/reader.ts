@@ -5,6 +5,7 @@ import { type EntryContext, TOTAL_EXPANSION } from './evaluate';
 import { LIMITS, type ReadOptions } from './options';
 import { patch } from './patch';
 import { finish, type Reading } from './reading';
+import { createIndex } from './settledIndex';
 import type { Source, TextStore } from './sources';
 import { type Translation, translate } from './translate';
 
@@ -50,12 +51,14 @@ function readAnew(options: ReadOptions, store: TextStore): Reading {
     undecided: new Set(options.undecided ?? []),
     budget: { left: TOTAL_EXPANSION },
   };
+  const settled = settleEntries(context);
   return finish({
     options,
     translation,
     consulted,
     context,
-    settled: settleEntries(context),
+    settled,
+    index: createIndex(settled),
     problems: translation.problems,
     missing: translation.missing,
     files: new Map(translation.sources),

@@ -5,6 +5,7 @@ import type { EntryContext } from './evaluate';
 import { type Files, LineEntry } from './lineEntry';
 import type { ReadOptions } from './options';
 import type { Settled } from './settled';
+import type { SettledIndex } from './settledIndex';
 import type { Source } from './sources';
 import { lineAt } from './text';
 import type { Translation } from './translation';
@@ -16,6 +17,7 @@ export interface Reading {
   readonly consulted: Consulted;
   readonly context: EntryContext;
   readonly settled: readonly Settled[];
+  readonly index: SettledIndex;
   /** Problems of the translation itself, those of values apart. */
   readonly problems: readonly SyntaxProblem[];
   readonly missing: SettingsText['missing'];
@@ -23,49 +25,60 @@ export interface Reading {
   readonly text: SettingsText;
 }
 
-/** The reading as others see it. */
-export function finish(parts: Omit<Reading, 'text'>): Reading {
-  const { translation, consulted, settled, files, problems, missing } = parts;
-  const entries = settled.map((made) => new LineEntry(made, files.get(made.draft.home.uri) as Source, files));
+/**
+ * The reading as others see it.
+ * @param edit what the reading follows from
+ */
+export function finish(parts: Omit<Reading, 'text'>, edit?: SettingsText['edit']): Reading {
+  const { translation, consulted, settled, files, problems, missing, index } = parts;
   const sources = [...files.values()];
+  const made: LineEntry[] = [];
+  const entry = (at: number): LineEntry => {
+    made[at] ??= new LineEntry(
+      settled[at] as Settled,
+      files.get((settled[at] as Settled).draft.home.uri) as Source,
+      files,
+    );
+    return made[at];
+  };
+  let all: readonly LineEntry[] | undefined;
   const text: SettingsText = {
-    entries,
-    problems: withValueProblems(problems, settled, files),
+    version: {},
+    edit,
+    size: settled.length,
+    entry,
+    get entries() {
+      all ??= settled.map((_, at) => entry(at));
+      return all;
+    },
+    problems: withValueProblems(problems, settled, index, files),
     uses: usesOf(sources, consulted),
     files: [...files.keys()],
     consulted: consulted.files.map(({ uri }) => uri).filter((uri) => !translation.sources.has(uri)),
     missing,
-    entriesAt: (uri, offset) => entriesAt(entries, settled, files.get(uri), offset),
+    entriesAt(uri, offset) {
+      const source = files.get(uri);
+      if (!source) return [];
+      return index.onLine(uri, lineAt(source.parsed.starts, offset)).map(entry);
+    },
     comments: (containing) => sources.flatMap((source) => commentsOf(source, containing)),
   };
   return { ...parts, text };
 }
 
-function entriesAt(
-  entries: readonly LineEntry[],
-  settled: readonly Settled[],
-  source: Source | undefined,
-  offset: number,
-): LineEntry[] {
-  if (!source) return [];
-  const line = lineAt(source.parsed.starts, offset);
-  return entries.filter((_, index) => {
-    const { home } = (settled[index] as Settled).draft;
-    return home.line === line && home.uri === source.uri;
-  });
-}
-
 function withValueProblems(
   problems: readonly SyntaxProblem[],
   settled: readonly Settled[],
+  index: SettledIndex,
   files: Files,
 ): readonly SyntaxProblem[] {
-  const faulty = settled.filter((made) => made.problems.length > 0);
+  const faulty = [...index.faulty()].sort((one, other) => one - other);
   if (faulty.length === 0) return problems;
   const keyOf = ({ id, place }: SyntaxProblem): string => `${id}\n${place.uri}\n${place.start}`;
   const all = [...problems];
   const seen = new Set(problems.map(keyOf));
-  for (const { draft, problems: own } of faulty) {
+  for (const at of faulty) {
+    const { draft, problems: own } = settled[at] as Settled;
     const { uri, line } = draft.home;
     const base = files.get(uri)?.parsed.starts[line] ?? 0;
     for (const { id, severity, start, end, message } of own) {

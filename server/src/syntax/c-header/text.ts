@@ -114,7 +114,8 @@ const endsOpen = (line: ParsedLine): boolean => {
  */
 export function reparseText(previous: ParsedText, text: string, options: LexerOptions): ParsedText {
   if (text === previous.text) return previous;
-  if (previous.notText !== undefined || /[\0\ufffd]/.test(text)) return parseText(text, options);
+  if (previous.notText !== undefined || text.includes('\0') || text.includes('\ufffd'))
+    return parseText(text, options);
   // What this mark means hangs on where it stands.
   if (marksBytes(previous.text) || marksBytes(text)) return parseText(text, options);
   if (text.startsWith('\ufeff') !== previous.text.startsWith('\ufeff')) return parseText(text, options);
