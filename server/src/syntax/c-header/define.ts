@@ -1,11 +1,10 @@
 import { decidingCondition, stateOf, undecidedNames } from './branch';
 import { takeBuiltin } from './builtin';
 import { ABSENT, certain, defined, type Live, type Slot } from './environment';
-import type { ParsedLine } from './lines';
+import type { DisabledDefinition, ParsedLine } from './lines';
 import { type Definition, isSameDefinition } from './macro';
 import type { Home, Mark } from './token';
 import {
-  type Draft,
   directiveMark,
   directivePlace,
   noteExtra,
@@ -26,10 +25,9 @@ export function define(run: Run, { line, home, file }: Site): void {
   const definition = line.definition;
   if (!definition) return;
   const name = definition.macro.name;
-  const place = placeOf(home, definition.nameToken, definition.nameToken);
-  const isGuard = file.source.parsed.guard() === name && definition.macro.body.length === 0;
+  const isGuard = definition.macro.body.length === 0 && file.source.parsed.guard() === name;
   if (state === 'inactive') {
-    addDraft(run, line, home, definition, { isGuard });
+    addDraft(run, line, home, definition, undefined, undefined, isGuard);
     return;
   }
   const slot = environment.get(name);
@@ -43,7 +41,7 @@ export function define(run: Run, { line, home, file }: Site): void {
     report(run, {
       id: 'syntax/redefinition',
       severity: 'warning',
-      place,
+      place: placeOf(home, definition.nameToken, definition.nameToken),
       message: `'${name}' already has another definition here. The compiler complains and takes this one; remove one of the two, or put #undef ${name} between them.`,
       related: previous.mark && [{ place: placeOfMark(previous.mark), message: 'The earlier definition.' }],
     });
@@ -51,10 +49,10 @@ export function define(run: Run, { line, home, file }: Site): void {
   takeBuiltin(run, name);
   const { start, end: stop } = definition.nameToken;
   const live: Live = { macro: definition.macro, mark: { home, start, end: stop }, arm: chain?.arm };
-  end(slot, directiveMark(line, home), 'define');
+  if (slot.definitions.length > 0) end(slot, directiveMark(line, home), 'define');
   environment.set(name, defined(live));
   run.definitions.set(name, (run.definitions.get(name) ?? 0) + 1);
-  addDraft(run, line, home, definition, { live, isGuard });
+  addDraft(run, line, home, definition, live, undefined, isGuard);
 }
 
 /** `#undef` (6.10.3.5). */
@@ -81,18 +79,21 @@ export function addDraft(
   line: ParsedLine,
   home: Home,
   definition: Definition,
-  rest: Partial<Draft>,
+  live: Live | undefined,
+  disabled: DisabledDefinition | undefined,
+  isGuard = false,
 ): void {
   drafts.push({
     home,
     line,
     definition,
+    disabled,
     branch: stateOf(chain),
     condition: decidingCondition(chain),
     undecidedNames: undecidedNames(chain),
     arm: chain?.arm,
-    isGuard: false,
-    ...rest,
+    live,
+    isGuard,
   });
 }
 

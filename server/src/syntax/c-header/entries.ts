@@ -1,5 +1,5 @@
 import type { EntryState } from '../entry';
-import type { Environment, Live } from './environment';
+import type { Environment } from './environment';
 import { createEvaluator, type EntryContext } from './evaluate';
 import type { Outcome, Settled } from './settled';
 import type { Draft } from './translation';
@@ -7,14 +7,17 @@ import type { Draft } from './translation';
 /** Settles what became of each definition, and reads its value as a user of the name would see it at the end. */
 export function settleEntries(context: EntryContext): Settled[] {
   const { drafts, environment, run } = context.translation;
-  const standing = standings(environment);
-  const laterLive = findLater(drafts);
+  let later: Map<Draft, Draft> | undefined;
+  const laterOf = (draft: Draft): Draft | undefined => {
+    later ??= findLater(drafts);
+    return later.get(draft);
+  };
   const repeated = [...run.visits.values()].some((visits) => visits > 1);
   const settled: Settled[] = [];
   const byPlace = new Map<string, number>();
   const evaluator = createEvaluator(context);
   for (const draft of drafts) {
-    const made = evaluator.settle(draft, stateOf(draft, standing, laterLive.get(draft)));
+    const made = evaluator.settle(draft, stateOf(draft, environment, laterOf));
     if (!repeated) {
       settled.push(made);
       continue;
@@ -38,17 +41,6 @@ const ORDER: readonly EntryState[] = [
 ];
 const rank = (state: EntryState): number => ORDER.indexOf(state);
 
-type Standings = ReadonlyMap<Live, 'certain' | 'possible'>;
-
-function standings(environment: Environment): Standings {
-  const standing = new Map<Live, 'certain' | 'possible'>();
-  for (const name of environment.names()) {
-    const slot = environment.get(name);
-    for (const live of slot.definitions) standing.set(live, slot.undecided ? 'possible' : 'certain');
-  }
-  return standing;
-}
-
 /** For each draft the next certain definition of the same name. */
 function findLater(drafts: readonly Draft[]): Map<Draft, Draft> {
   const later = new Map<Draft, Draft>();
@@ -63,15 +55,27 @@ function findLater(drafts: readonly Draft[]): Map<Draft, Draft> {
   return later;
 }
 
-function stateOf(draft: Draft, standing: Standings, later: Draft | undefined): Outcome {
-  if (draft.disabled) return { state: 'commentedOut' };
+const OFF: Outcome = { state: 'commentedOut' };
+const INACTIVE: Outcome = { state: 'inactive' };
+const ACTIVE: Outcome = { state: 'active' };
+const UNDECIDED: Outcome = { state: 'undecided' };
+
+function stateOf(
+  draft: Draft,
+  environment: Environment,
+  laterOf: (draft: Draft) => Draft | undefined,
+): Outcome {
+  if (draft.disabled) return OFF;
   const { live } = draft;
-  if (!live) return { state: 'inactive' };
-  const place = standing.get(live);
-  if (place === 'certain') return { state: draft.branch === 'active' ? 'active' : 'undecided' };
-  if (place === 'possible') return { state: 'undecided', endedBy: live.ended?.mark };
-  if (!live.ended) return { state: 'undecided' };
+  if (!live) return INACTIVE;
+  const slot = environment.get(live.macro.name);
+  if (slot.definitions.includes(live)) {
+    if (slot.undecided) return { state: 'undecided', endedBy: live.ended?.mark };
+    return draft.branch === 'active' ? ACTIVE : UNDECIDED;
+  }
+  if (!live.ended) return UNDECIDED;
   if (live.ended.by === 'define') return { state: 'overridden', endedBy: live.ended.mark };
-  if (later?.live?.mark) return { state: 'overridden', endedBy: later.live.mark, undefinedBefore: true };
+  const later = laterOf(draft)?.live?.mark;
+  if (later) return { state: 'overridden', endedBy: later, undefinedBefore: true };
   return { state: 'undefined', endedBy: live.ended.mark };
 }

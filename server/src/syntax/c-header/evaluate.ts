@@ -38,6 +38,8 @@ interface Evaluated {
   readonly used: ReadonlyMap<string, Live | undefined>;
   readonly looked: ReadonlySet<string>;
   readonly problems: readonly ValueProblem[];
+  /** Set when the value may be kept: stands for what it is. */
+  readonly kept?: object;
 }
 
 /** A value that hangs on nothing but these macros, none of them undecided. */
@@ -123,10 +125,7 @@ export function createEvaluator(context: EntryContext): Evaluator {
     const silent = draft.branch !== 'active' || draft.disabled !== undefined;
     const before = draft.branch === 'undecided' ? undefined : kept.get(draft.line);
     if (before && before.macro === macro && before.silent === silent && before.mode === mode) {
-      if ([...before.macros].every(([name, known]) => macroInForce(name) === known)) {
-        const names = [...before.used.keys()];
-        return { ...before, used: new Map(names.map((name) => [name, visible(name, draft, environment)])) };
-      }
+      if (areInForce(before.macros)) return before;
     }
     used = new Map();
     looked = new Set();
@@ -140,15 +139,22 @@ export function createEvaluator(context: EntryContext): Evaluator {
     const own = joins ? undefined : certain(environment.get(macro.name))?.macro;
     const value = fromLineStart(readValue(written, valueHost(own)), -draft.home.start);
     budget.left -= spent;
-    const made: Evaluated = { value, used, looked, problems };
     const lasts =
       !special && undecided.size === 0 && draft.branch !== 'undecided' && spent < limits.tokens / 2;
     if (lasts) {
       const names = [...looked, macro.name];
       const macros = new Map(names.map((name) => [name, macroInForce(name)]));
-      kept.set(draft.line, { ...made, macro, macros, silent, mode });
-    } else kept.delete(draft.line);
-    return made;
+      const keeping: Kept = { value, used, looked, problems, macro, macros, silent, mode, kept: macros };
+      kept.set(draft.line, keeping);
+      return keeping;
+    }
+    kept.delete(draft.line);
+    return { value, used, looked, problems };
+  };
+
+  const areInForce = (macros: ReadonlyMap<string, Macro | undefined>): boolean => {
+    for (const [name, macro] of macros) if (macroInForce(name) !== macro) return false;
+    return true;
   };
 
   /** The macro a name stands for; a marker of its own where that is not certain. */
@@ -165,23 +171,60 @@ export function createEvaluator(context: EntryContext): Evaluator {
       if (outcome.state !== 'undecided' && !needsExpansion(draft)) {
         return plain(draft, outcome, NONE, context);
       }
-      undecided = new Set(outcome.state === 'undecided' ? draft.undecidedNames : NONE);
+      undecided = new Set();
       if (outcome.state === 'undecided') {
+        for (const name of draft.undecidedNames) undecided.add(name);
         for (const name of environment.get(macro.name).undecided ?? []) undecided.add(name);
       }
       if (!needsExpansion(draft)) return plain(draft, outcome, [...undecided], context);
       const made = evaluate();
       return {
-        ...outcome,
+        state: outcome.state,
+        endedBy: outcome.endedBy,
+        undefinedBefore: outcome.undefinedBefore,
         draft,
         value: () => made.value,
         undecidedNames: undecided.size > 0 ? [...undecided] : NONE,
-        used: [...made.used].map(([name, live]) => ({ name, mark: live?.mark })),
+        core: coreOf(draft, outcome, made.kept, undecided.size === 0),
+        used: () =>
+          Array.from(made.used, ([name, live]) => ({
+            name,
+            mark: (made.kept ? visible(name, next, environment) : live)?.mark,
+          })),
         looked: made.looked,
         problems: made.problems,
       };
     },
   };
+}
+
+const PLAIN = {};
+
+interface Core {
+  readonly token: object;
+  readonly state: Settled['state'];
+  readonly condition: string | undefined;
+  readonly isGuard: boolean;
+  readonly value: object;
+}
+
+const cores = new WeakMap<ParsedLine, Core>();
+
+/** @param value stands for the value; absent when it may be another each time */
+function coreOf(draft: Draft, { state, endedBy }: Outcome, value: object | undefined, sure: boolean): object {
+  const { line, isGuard, condition } = draft;
+  const token = {};
+  if (!sure || endedBy || !value) return token;
+  const known = cores.get(line);
+  if (
+    known?.state === state &&
+    known.value === value &&
+    known.isGuard === isGuard &&
+    known.condition === condition?.text
+  )
+    return known.token;
+  cores.set(line, { token, state, condition: condition?.text, isGuard, value });
+  return token;
 }
 
 const UNCERTAIN: Macro = { name: '', variadic: false, body: [], pieces: [], plain: true };
@@ -192,18 +235,20 @@ const needsExpansion = ({ definition: { macro } }: Draft): boolean =>
 
 function plain(
   draft: Draft,
-  { state, endedBy, undefinedBefore }: Outcome,
+  outcome: Outcome,
   undecidedNames: readonly string[],
   { dataModel }: EntryContext,
 ): Settled {
+  const { state, endedBy, undefinedBefore } = outcome;
   let value: SettingValue | undefined;
   return {
+    core: coreOf(draft, outcome, PLAIN, undecidedNames.length === 0),
     state,
     endedBy,
     undefinedBefore,
     draft,
     undecidedNames,
-    used: NONE,
+    used: () => NONE,
     looked: NO_NAMES,
     problems: NONE,
     value: () => {

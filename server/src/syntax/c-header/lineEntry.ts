@@ -26,7 +26,7 @@ export class LineEntry implements Entry {
   ) {}
 
   get core(): object {
-    return this.settled;
+    return this.settled.core;
   }
 
   private get base(): number {
@@ -111,7 +111,7 @@ export class LineEntry implements Entry {
   }
 
   get usedDefinitions(): Entry['usedDefinitions'] {
-    return this.settled.used.map(({ name, mark }) => ({ name, place: mark && placeIn(this.files, mark) }));
+    return this.settled.used().map(({ name, mark }) => ({ name, place: mark && placeIn(this.files, mark) }));
   }
 
   get commentMarks(): readonly Place[] | undefined {

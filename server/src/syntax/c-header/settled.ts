@@ -16,13 +16,15 @@ export type Outcome = Pick<Settled, 'state' | 'endedBy' | 'undefinedBefore'>;
 
 /** What became of one definition. Nothing in it changes when lines before it change in length. */
 export interface Settled {
+  /** The same object as long as all is the same but for where it stands. */
+  readonly core: object;
   readonly draft: Draft;
   readonly state: EntryState;
   readonly endedBy?: Mark;
   readonly undefinedBefore?: boolean;
   readonly undecidedNames: readonly string[];
   /** Other names that the value was expanded from. */
-  readonly used: readonly { readonly name: string; readonly mark?: Mark }[];
+  used(): readonly { readonly name: string; readonly mark?: Mark }[];
   /** Every name whose meaning the value hangs on, defined or not. */
   readonly looked: ReadonlySet<string>;
   readonly problems: readonly ValueProblem[];

@@ -73,7 +73,7 @@ export function translate(
         if (output) return output;
         continue;
       }
-      if (line.disabled) addDraft(run, line, home, line.disabled.definition, { disabled: line.disabled });
+      if (line.disabled) addDraft(run, line, home, line.disabled.definition, undefined, line.disabled);
       const state = stateOf(run.chain);
       if (line.tokens.length === 0 || state === 'inactive') continue;
       if (state === 'active') noteFaults(run, line, home);
