@@ -97,6 +97,7 @@ function finish() {
 function advice() {
   const packages = ['gcc', 'clang', 'ngspice', 'units'].filter((tool) => !findOnPath(tool));
   if (!findChromium()) packages.push('chromium');
+  packages.push(...headersMissing());
   const needed = hostsMissing().length > 0;
   if (needed) {
     packages.push(
@@ -111,6 +112,12 @@ function advice() {
     'npm test',
   ];
   return `To run them too (Debian and its like): ${commands.join(' && ')}`;
+}
+
+/** Packages whose headers the reader is compared on. */
+function headersMissing() {
+  const names = readFileSync(join(root, 'test/corpus/packages.txt'), 'utf8').trim().split('\n');
+  return names.filter((name) => !existsSync(`/usr/share/doc/${name}`));
 }
 
 function hostsMissing() {

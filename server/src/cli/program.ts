@@ -5,6 +5,7 @@ import type { Core } from './core';
 import { demo } from './demo';
 import { explain } from './explain';
 import { exitCodes, Failure } from './failure';
+import { type SettingsOptions, settings } from './settings';
 import { setup } from './setup';
 import type { Terminal } from './terminal';
 
@@ -122,6 +123,33 @@ Examples:
     .action((name: string | undefined) => done(explain(name, core, terminal)));
 
   program
+    .command('settings')
+    .description('print what settings files define, as a compiler reads them')
+    .argument('<files...>', 'settings files, read one after the other')
+    .option('-D, --define <NAME[=VALUE]>', 'a name the build defines (may be repeated)', collect, [])
+    .option('-U, --undefine <NAME>', 'a name the build does not define (may be repeated)', collect, [])
+    .option('-I, --include <folder>', 'folder to search for included files (may be repeated)', collect, [])
+    .option('--as-defines', 'print the definitions in force at the end, one #define a line')
+    .addOption(
+      new Option('-f, --format <format>', 'how to print the list').choices(['text', 'json']).default('text'),
+    )
+    .addHelpText(
+      'after',
+      `
+Without --as-defines every definition is listed with its state, its value, its unit, the setting it means and its place;
+what hangs on names that only the build knows is undecided. With it, names that nothing defines count as not defined, as a
+compiler takes them, and the list is that of: gcc -E -dM
+
+Fails (exit code 1) when a compiler would refuse the files; the reasons go to standard error.
+
+Examples:
+  fettle settings settings.h
+  fettle settings settings.h -D TOOL_COUNT=2 -I include --format json
+  fettle settings settings.h --as-defines > defines.txt`,
+    )
+    .action((files: string[], options: SettingsOptions) => done(settings(files, options, terminal)));
+
+  program
     .command('setup')
     .description('make a folder a project: project file, empty board profile, empty machine sheet')
     .argument('[folder]', 'folder with the settings files (default: the current folder)')
@@ -158,3 +186,5 @@ function wholeNumber(text: string): number {
   if (/^\d{1,9}$/.test(text)) return Number(text);
   throw new InvalidArgumentError('It has to be a whole number, 0 or more.');
 }
+
+const collect = (value: string, earlier: readonly string[]): string[] => [...earlier, value];

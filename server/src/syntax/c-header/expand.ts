@@ -53,9 +53,9 @@ interface Frame {
 
 /**
  * How far a source may go for its next batch. A call ends with the file it stands in, and a name has no call when a directive
- * stands between it and the parenthesis, as the common compilers agree.
+ * stands between it and the parenthesis, as the common compilers agree. `skip` carries out all directives to the end.
  */
-export type Reach = 'on' | 'inFile' | 'beforeDirective';
+export type Reach = 'on' | 'inFile' | 'beforeDirective' | 'skip';
 
 export type TokenSource = (reach: Reach) => readonly Token[] | undefined;
 

@@ -15,6 +15,7 @@ import {
   placeOf,
   type Run,
   report,
+  type Search,
   type Site,
 } from './translation';
 
@@ -57,10 +58,11 @@ export function include(run: Run, { line, home, file }: Site): void {
   if (isPlain) noteExtra(run, line, home, 1);
   const found = lookFor(run, header, file, namePlace, line.directive === 'include_next');
   if (!found) {
-    if (header.quoted && stateOf(run.chain) === 'active') {
+    // Where nothing is unknown, a compiler stops here.
+    if ((header.quoted || !run.openWorld) && stateOf(run.chain) === 'active') {
       report(run, {
         id: 'syntax/missing-include',
-        severity: 'warning',
+        severity: run.openWorld ? 'warning' : 'error',
         place: namePlace,
         message: `The file '${clip(header.name)}' is not there, so what it defines is not known. Correct the name, or add its folder to the include paths.`,
       });
@@ -136,12 +138,6 @@ function headerOf(tokens: readonly Token[]): HeaderName | undefined {
   return { name: spell(inner), quoted: false };
 }
 
-interface Found {
-  readonly source: Source;
-  /** Where `#include_next` in this file goes on along the include paths. */
-  readonly searchNext: number;
-}
-
 /**
  * `next` looks along the include paths behind the folder in which the including file was found, as `#include_next` does
  * (GNU and clang); a file that was not found along them looks from their start.
@@ -152,23 +148,34 @@ function lookFor(
   file: OpenFile,
   place: Place,
   next: boolean,
-): Found | undefined {
+): Search['found'] {
   const from = file.source.uri;
   const follows = next && run.stack.length > 1;
+  const first = follows ? file.searchNext : 0;
+  const beside = (quoted && !follows) || name.startsWith('/');
+  const key = `${beside ? from.slice(0, from.lastIndexOf('/') + 1) : ''}\n${first}\n${name}`;
+  let search = run.searches.get(key);
+  if (!search) {
+    search = searchFor(run, name, from, beside, first);
+    run.searches.set(key, search);
+  }
+  if (search.absent.length > 0)
+    run.missing.set(`${place.uri}\n${place.start}\n${name}`, { place, candidates: search.absent });
+  return search.found;
+}
+
+function searchFor(run: Run, name: string, from: string, beside: boolean, first: number): Search {
   const absent: string[] = [];
-  const found = (candidates: readonly string[]): Source | undefined => {
+  const find = (candidates: readonly string[]): Source | undefined => {
     const { source, absent: tried } = run.reader.find(candidates, from);
-    absent.push(...tried);
+    for (const uri of tried) if (!absent.includes(uri)) absent.push(uri);
     return source;
   };
-  let result: Found | undefined;
-  const beside = quoted && !follows ? found(includeCandidates(name, true, from, [])) : undefined;
-  if (beside) result = { source: beside, searchNext: 0 };
-  for (let at = follows ? file.searchNext : 0; !result && at < run.includePaths.length; at++) {
-    const source = found(includeCandidates(name, false, from, run.includePaths.slice(at, at + 1)));
-    if (source) result = { source, searchNext: at + 1 };
+  const near = beside ? find(includeCandidates(name, true, from, [])) : undefined;
+  if (near) return { found: { source: near, searchNext: 0 }, absent };
+  for (let at = first; at < run.includePaths.length; at++) {
+    const source = find(includeCandidates(name, false, from, run.includePaths.slice(at, at + 1)));
+    if (source) return { found: { source, searchNext: at + 1 }, absent };
   }
-  if (absent.length > 0)
-    run.missing.set(`${place.uri}\n${place.start}\n${name}`, { place, candidates: [...new Set(absent)] });
-  return result;
+  return { absent };
 }

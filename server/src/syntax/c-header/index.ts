@@ -6,27 +6,19 @@
  * text from a snapshot), never executes anything, never throws for any text, and gives the same answer for the same input.
  */
 import type { SettingsText } from '../entry';
-import { certain } from './environment';
 import { expandStream } from './expand';
-import type { Macro } from './macro';
 import type { ReadOptions } from './options';
 import { createReader, translateFully } from './reader';
-import { makeToken, spell, type Token } from './token';
-import { type Translation, translate } from './translate';
+import { type MacroLine, tableOf } from './table';
+import { makeToken, type Token } from './token';
+import { translate } from './translate';
 
 export type { DataModel, Language, ReadLimits, ReadOptions } from './options';
 export { createReader, type HeaderReader } from './reader';
+export type { MacroLine } from './table';
 
 /** Reads the entries of one translation: the entry files and all they include. */
 export const readSettings = (options: ReadOptions): SettingsText => createReader().read(options);
-
-export interface MacroLine {
-  readonly name: string;
-  readonly parameters?: readonly string[];
-  readonly body: string;
-  /** `#define NAME(a,b) body`, the form in which compilers print their table of macros. */
-  readonly text: string;
-}
 
 export interface Preprocessed {
   /** Preprocessing tokens in the order a compiler would see them. */
@@ -87,23 +79,4 @@ function joinsWith(before: string, token: Token): boolean {
 export function macroTable(options: ReadOptions): readonly MacroLine[] {
   const { translation } = translateFully(options, new Map());
   return tableOf(translation);
-}
-
-function tableOf({ environment }: Translation): MacroLine[] {
-  const lines: MacroLine[] = [];
-  for (const name of environment.names()) {
-    const live = certain(environment.get(name));
-    if (live && !live.predefined) lines.push(lineOf(live.macro));
-  }
-  return lines.sort((one, other) => (one.name < other.name ? -1 : one.name > other.name ? 1 : 0));
-}
-
-function lineOf(macro: Macro): MacroLine {
-  const body = spell(macro.body);
-  const list = macro.parameters?.map((parameter, index, all) => {
-    if (!macro.variadic || index < all.length - 1) return parameter;
-    return parameter === '__VA_ARGS__' ? '...' : `${parameter}...`;
-  });
-  const head = list ? `${macro.name}(${list.join(',')})` : macro.name;
-  return { name: macro.name, parameters: list, body, text: `#define ${head} ${body}`.trimEnd() };
 }

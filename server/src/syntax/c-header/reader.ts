@@ -82,9 +82,7 @@ export function translateFully(
   };
   for (let round = 0; ; round++) {
     const translation = translate(options, consulted.isDefined, store);
-    while (translation.nextText()) {
-      // Plain text defines nothing.
-    }
+    translation.nextText('skip');
     const found = [...translation.sources.values()].filter(({ uri }) => !seen.has(uri));
     for (const source of found) {
       seen.add(source.uri);

@@ -49,7 +49,7 @@ export function translate(
     for (;;) {
       const file = run.stack[run.stack.length - 1];
       if (!file) {
-        if (reach !== 'on') return undefined;
+        if (reach === 'inFile' || reach === 'beforeDirective') return undefined;
         const uri = run.entries[entryIndex++];
         if (uri === undefined) return undefined;
         const source = run.reader.get(uri, uri);
@@ -60,23 +60,27 @@ export function translate(
       }
       const line = file.source.parsed.lines[file.next];
       if (!line || linesRead > run.limits.lines) {
-        if (reach !== 'on') return undefined;
+        if (reach === 'inFile' || reach === 'beforeDirective') return undefined;
         closeFile(run, file);
         continue;
       }
       if (reach === 'beforeDirective' && line.directive !== undefined) return undefined;
       file.next++;
       linesRead++;
+      // Most lines of text concern nobody.
+      if (line.directive === undefined && !line.disabled && reach === 'skip' && line.faults.length === 0)
+        continue;
       const home = homeOf(file.source, file.next - 1);
       if (line.directive !== undefined) {
         const output = directive(run, { line, home, file });
-        if (output) return output;
+        if (output && reach !== 'skip') return output;
         continue;
       }
       if (line.disabled) addDraft(run, line, home, line.disabled.definition, undefined, line.disabled);
       const state = stateOf(run.chain);
       if (line.tokens.length === 0 || state === 'inactive') continue;
       if (state === 'active') noteFaults(run, line, home);
+      if (reach === 'skip') continue;
       return line.tokens.map((token) => withHome(token, home));
     }
   };
@@ -114,6 +118,7 @@ function begin(options: ReadOptions, isKnown: (name: string) => boolean, store?:
     seenProblems: new Set(),
     sources: new Map(),
     missing: new Map(),
+    searches: new Map(),
     once: new Set(),
     structural: new Set(),
     definitions: new Map(),

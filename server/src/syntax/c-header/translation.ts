@@ -51,6 +51,16 @@ export interface OpenFile {
   lineShift: number;
 }
 
+/** What a search for an included file came to. */
+export interface Search {
+  readonly found?: {
+    readonly source: Source;
+    /** Where `#include_next` in this file goes on along the include paths. */
+    readonly searchNext: number;
+  };
+  readonly absent: readonly string[];
+}
+
 /** A translation while it runs. Each directive has a file of its own that works on this. */
 export interface Run {
   readonly options: ReadOptions;
@@ -70,6 +80,8 @@ export interface Run {
   /** Files read, by URI, in order of first inclusion. */
   readonly sources: Map<string, Source>;
   readonly missing: Map<string, { place: Place; candidates: readonly string[] }>;
+  /** Searches for included files so far. */
+  readonly searches: Map<string, Search>;
   /** Files with `#pragma once`. */
   readonly once: Set<string>;
   /** Names that decided over more than values: those that conditions, includes and `#line` looked at. */

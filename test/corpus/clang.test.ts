@@ -1,0 +1,3 @@
+import { describeCorpus } from './corpus';
+
+describeCorpus('clang');
