@@ -28,6 +28,8 @@ const piece = fc.constantFrom(
   '#include "b.h"\n',
   '#include "c.h"\n',
   '#pragma once\n',
+  '#if A > 1\n#error "A is too large"\n#endif\n',
+  '#if defined(B) && A > C\n#warning look at B\n#elif A == 7\n#error seven\n#endif\n',
   '#define L __LINE__\n',
   '#define J A ## B\n',
   'int x = A;\n',

@@ -2,6 +2,7 @@ import type { Place } from '../../model/place';
 import type { Standing } from './condition';
 import { certain } from './environment';
 import type { ExpansionHost } from './expand';
+import { noteLook } from './look';
 import { makeToken, type Token } from './token';
 import { atToken, lineNumber, type Run, report, severity } from './translation';
 
@@ -71,7 +72,7 @@ export const expansionHost = (
   extra: Partial<ExpansionHost> = {},
 ): ExpansionHost => ({
   lookup: (name) => {
-    run.structural.add(name);
+    noteLook(run, name);
     return certain(run.environment.get(name))?.macro;
   },
   builtin: (name, at) => builtin(run, name, at),
@@ -86,7 +87,7 @@ export const expansionHost = (
 
 /** What a condition learns about a name. */
 export function standing(run: Run, name: string): Standing {
-  run.structural.add(name);
+  noteLook(run, name);
   if (isBuiltin(run, name)) return { kind: 'defined' };
   const slot = run.environment.get(name);
   if (slot.undecided) return { kind: 'undecided', names: slot.undecided };

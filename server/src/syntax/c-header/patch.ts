@@ -1,13 +1,15 @@
 import type { Place } from '../../model/place';
 import type { SyntaxProblem } from '../entry';
+import { problemsNow } from './checks';
 import { createEvaluator, TOTAL_EXPANSION } from './evaluate';
+import type { Files } from './lineEntry';
 import type { ParsedLine } from './lines';
 import { lexerOptions, type ReadOptions } from './options';
 import { finish, type Reading } from './reading';
 import type { Settled } from './settled';
 import { canonical, type Source, type TextStore } from './sources';
 import { type ParsedText, reparseText } from './text';
-import type { Draft } from './translation';
+import type { Check, Draft } from './translation';
 
 /** A change that gives single lines another text and nothing else in the translation another meaning. */
 interface Change {
@@ -129,7 +131,7 @@ function carryOver(
   options: ReadOptions,
   change: Change,
   drafts: ReadonlyMap<number, number>,
-): Reading {
+): Reading | undefined {
   const { source, shift } = change;
   const { translation } = last;
   const uris = [...last.files.keys()];
@@ -179,9 +181,12 @@ function carryOver(
     place.uri === source.uri && place.start >= change.end
       ? { uri: place.uri, start: place.start + shift, end: place.end + shift }
       : place;
+  const checks = checksNow(last, files, touched, move);
+  if (!checks) return undefined;
   return finish(
     {
       ...last,
+      checks,
       options,
       consulted,
       settled,
@@ -194,6 +199,26 @@ function carryOver(
     },
     { base: last.text.version, changed: [...fresh] },
   );
+}
+
+/** Checks with their problems where they stand now; nothing when that cannot be told without reading anew. */
+function checksNow(
+  { checks, translation: { run } }: Reading,
+  files: Files,
+  touched: ReadonlySet<string>,
+  move: (place: Place) => Place,
+): Check[] | undefined {
+  const now: Check[] = [];
+  for (const check of checks) {
+    const source = files.get(check.uri);
+    if (source && [...touched].some((name) => check.looked.has(name))) {
+      const problems = run.visits.get(check.uri) === 1 ? problemsNow(run, check, source) : undefined;
+      if (!problems) return undefined;
+      now.push({ ...check, problems });
+    } else if (check.problems.length === 0) now.push(check);
+    else now.push({ ...check, problems: check.problems.map((problem) => movedProblem(problem, move)) });
+  }
+  return now;
 }
 
 const isSameBody = ({ definition }: Draft, body: Draft['definition']['macro']['body']): boolean => {

@@ -1,4 +1,4 @@
-import type { SettingsText } from '../entry';
+import type { SettingsText, SyntaxProblem } from '../entry';
 import { type Consulted, consult } from './consult';
 import { settleEntries } from './entries';
 import { type EntryContext, TOTAL_EXPANSION } from './evaluate';
@@ -59,10 +59,16 @@ function readAnew(options: ReadOptions, store: TextStore): Reading {
     context,
     settled,
     index: createIndex(settled),
-    problems: translation.problems,
+    problems: withoutChecks(translation),
+    checks: translation.run.checks,
     missing: translation.missing,
     files: new Map(translation.sources),
   });
+}
+
+function withoutChecks({ problems, run }: Translation): readonly SyntaxProblem[] {
+  const inChecks = new Set(run.checks.flatMap((check) => check.problems));
+  return inChecks.size > 0 ? problems.filter((problem) => !inChecks.has(problem)) : problems;
 }
 
 /**

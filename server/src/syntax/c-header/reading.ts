@@ -8,7 +8,7 @@ import type { Settled } from './settled';
 import type { SettledIndex } from './settledIndex';
 import type { Source } from './sources';
 import { lineAt } from './text';
-import type { Translation } from './translation';
+import type { Check, Translation } from './translation';
 
 /** A finished reading, and what is needed to carry it on. */
 export interface Reading {
@@ -18,8 +18,9 @@ export interface Reading {
   readonly context: EntryContext;
   readonly settled: readonly Settled[];
   readonly index: SettledIndex;
-  /** Problems of the translation itself, those of values apart. */
+  /** Problems of the translation itself, those of values and checks apart. */
   readonly problems: readonly SyntaxProblem[];
+  readonly checks: readonly Check[];
   readonly missing: SettingsText['missing'];
   readonly files: Files;
   readonly text: SettingsText;
@@ -30,7 +31,9 @@ export interface Reading {
  * @param edit what the reading follows from
  */
 export function finish(parts: Omit<Reading, 'text'>, edit?: SettingsText['edit']): Reading {
-  const { translation, consulted, settled, files, problems, missing, index } = parts;
+  const { translation, consulted, settled, files, missing, index } = parts;
+  const inChecks = parts.checks.flatMap((check) => check.problems);
+  const problems = inChecks.length > 0 ? [...parts.problems, ...inChecks] : parts.problems;
   const sources = [...files.values()];
   const made: LineEntry[] = [];
   const entry = (at: number): LineEntry => {

@@ -1,6 +1,7 @@
 import type { Place } from '../../model/place';
 import { stateOf } from './branch';
 import { expansionHost } from './builtin';
+import { beginCheck, endCheck, leaveCheck } from './checks';
 import { CHAIN_DIRECTIVES, closeChain, conditional } from './conditional';
 import { addDraft, define, undef } from './define';
 import { ABSENT, createEnvironment, defined, type Environment, type Slot } from './environment';
@@ -70,9 +71,12 @@ export function translate(
       // Most lines of text concern nobody.
       if (line.directive === undefined && !line.disabled && reach === 'skip' && line.faults.length === 0)
         continue;
-      const home = homeOf(file.source, file.next - 1);
+      const index = file.next - 1;
+      const home = homeOf(file.source, index);
       if (line.directive !== undefined) {
+        beginCheck(run, file.source, index, line);
         const output = directive(run, { line, home, file });
+        endCheck(run, file.source, index);
         if (output && reach !== 'skip') return output;
         continue;
       }
@@ -121,6 +125,8 @@ function begin(options: ReadOptions, isKnown: (name: string) => boolean, store?:
     searches: new Map(),
     once: new Set(),
     structural: new Set(),
+    checks: [],
+    check: undefined,
     definitions: new Map(),
     visits: new Map(),
     saved: new Map(),
@@ -219,6 +225,7 @@ function directive(run: Run, site: Site): readonly Token[] | undefined {
 }
 
 function closeFile(run: Run, file: OpenFile): void {
+  leaveCheck(run, file.source);
   for (let { chain } = run; chain && chain !== file.floor; chain = run.chain) {
     report(run, {
       id: 'syntax/unterminated-condition',

@@ -61,6 +61,33 @@ export interface Search {
   readonly absent: readonly string[];
 }
 
+/**
+ * A chain of conditions that only stops the build or warns: `#if X > 255`, `#error`, `#endif`. Whatever its conditions come to, it
+ * defines nothing, so that an edit of what it looks at leaves all else as it was.
+ */
+export interface Check {
+  readonly uri: string;
+  /** Indices of its first and last line. */
+  readonly first: number;
+  readonly last: number;
+  /** The chain around it, as it was. */
+  readonly outer: Chain | undefined;
+  /** What its conditions looked at, as it was at that point. */
+  readonly looked: ReadonlyMap<string, Slot>;
+  readonly problems: readonly SyntaxProblem[];
+}
+
+/** A check that is being read. */
+export interface OpenCheck {
+  readonly uri: string;
+  readonly first: number;
+  readonly last: number;
+  readonly outer: Chain | undefined;
+  readonly looked: Map<string, Slot>;
+  /** Number of problems before it. */
+  readonly before: number;
+}
+
 /** A translation while it runs. Each directive has a file of its own that works on this. */
 export interface Run {
   readonly options: ReadOptions;
@@ -86,6 +113,9 @@ export interface Run {
   readonly once: Set<string>;
   /** Names that decided over more than values: those that conditions, includes and `#line` looked at. */
   readonly structural: Set<string>;
+  readonly checks: Check[];
+  /** The check that is being read. */
+  check: OpenCheck | undefined;
   /** How often each name was defined in branches that are compiled, or may be. */
   readonly definitions: Map<string, number>;
   /** How often each file was read. */
