@@ -1,6 +1,6 @@
 import type { Concept } from '../../settings/concept';
 import { nearestNames, wordsOf } from '../../settings/nearNames';
-import type { Entry } from '../../syntax/entry';
+import type { Entry, Uses } from '../../syntax/entry';
 import { inWords, remedy } from '../kit';
 import { defineRule, type Remedy, type RuleContext, type Severity } from '../rule';
 
@@ -49,13 +49,14 @@ export default defineRule({
       return;
     }
     const near = nearOnes(names, knownNames);
-    for (const [index, meant] of near) {
+    for (let index = 0; index < names.length; index++) {
+      if (near.meant(index, text.uses) === undefined) continue;
       const entry = unread(index);
-      if (entry) reportNear(context, entry, meant);
+      if (entry) reportNear(context, entry, near.meant(index, text.uses) as string);
     }
     // Thousands of names may belong to the firmware alone, and one question serves them all.
     for (let index = 0; index < names.length; index++) {
-      const entry = near.has(index) ? undefined : unread(index);
+      const entry = near.meant(index, text.uses) === undefined ? unread(index) : undefined;
       if (!entry) continue;
       context.need(
         undefined,
@@ -67,21 +68,31 @@ export default defineRule({
   },
 });
 
-const nearLists = new WeakMap<
-  readonly string[],
-  { readonly known: ReadonlySet<string>; readonly near: ReadonlyMap<number, string> }
->();
+/** The known names that were probably meant by names that nothing knows. Compared once, and only names that nothing looks at. */
+interface NearNames {
+  readonly known: ReadonlySet<string>;
+  /** By the index of the name. */
+  meant(index: number, uses: Uses): string | undefined;
+}
 
-/** Indices of the names that look like a slip of the pen, with the known name that was probably meant. */
-function nearOnes(names: readonly string[], known: ReadonlySet<string>): ReadonlyMap<number, string> {
+const nearLists = new WeakMap<readonly string[], NearNames>();
+
+function nearOnes(names: readonly string[], known: ReadonlySet<string>): NearNames {
   const before = nearLists.get(names);
-  if (before?.known === known) return before.near;
-  const near = new Map<number, string>();
-  for (const [index, name] of names.entries()) {
-    const meant = meantBy(name, known, false);
-    if (meant !== undefined) near.set(index, meant);
-  }
-  nearLists.set(names, { known, near });
+  if (before?.known === known) return before;
+  const found: (string | null)[] = [];
+  const near: NearNames = {
+    known,
+    meant(index, uses) {
+      const name = names[index] as string;
+      if (found[index] === undefined) {
+        if (uses.has(name)) return undefined;
+        found[index] = meantBy(name, known, false) ?? null;
+      }
+      return found[index] ?? undefined;
+    },
+  };
+  nearLists.set(names, near);
   return near;
 }
 
