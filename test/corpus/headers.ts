@@ -9,8 +9,6 @@ export const PACKAGES: readonly string[] = readFileSync(new URL('packages.txt', 
 
 /** Include folders that the packages ask for, for headers below the folder named first. */
 const FOLDERS: readonly (readonly [below: string, folders: readonly string[]])[] = [
-  ['atk-1.0', ['atk-1.0', 'glib-2.0', '/glib-2.0/include']],
-  ['cairo', ['cairo', 'pixman-1', 'freetype2', 'libpng16', 'glib-2.0', '/glib-2.0/include']],
   ['freetype2', ['freetype2', 'libpng16']],
   ['gio-unix-2.0', ['gio-unix-2.0', 'glib-2.0', '/glib-2.0/include']],
   ['glib-2.0', ['glib-2.0', '/glib-2.0/include']],
@@ -23,7 +21,6 @@ const FOLDERS: readonly (readonly [below: string, folders: readonly string[]])[]
   ['nss', ['nss', 'nspr']],
   ['pango-1.0', ['pango-1.0', 'harfbuzz', 'cairo', 'freetype2', 'libpng16', 'glib-2.0', '/glib-2.0/include']],
   ['python3.11', ['python3.11']],
-  ['SDL2', ['SDL2']],
   ['tcl8.6', ['tcl8.6', 'tcl8.6/tcl-private/generic', 'tcl8.6/tcl-private/unix']],
   ['tk8.6', ['tcl8.6']],
 ];

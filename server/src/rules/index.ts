@@ -20,6 +20,12 @@ import doubleUse from './pins/double-use';
 import lacksCapability from './pins/lacks-capability';
 import notOnBoard from './pins/not-on-board';
 import wiringDisagrees from './pins/wiring-disagrees';
+import definedAsZero from './reading/defined-as-zero';
+import droppedFraction from './reading/dropped-fraction';
+import missingParentheses from './reading/missing-parentheses';
+import octal from './reading/octal';
+import straySign from './reading/stray-sign';
+import undefinedInCondition from './reading/undefined-in-condition';
 import type { Rule } from './rule';
 import curveMismatch from './sensing/curve-mismatch';
 import pullupMismatch from './sensing/pullup-mismatch';
@@ -32,6 +38,12 @@ export const rules: readonly Rule[] = [
   outOfRange,
   unknownChoice,
   unitSuspicion,
+  missingParentheses,
+  octal,
+  droppedFraction,
+  definedAsZero,
+  straySign,
+  undefinedInCondition,
   baudUnreachable,
   portNotRouted,
   doubleUse,

@@ -1,0 +1,67 @@
+import type { Entry } from '../../syntax/entry';
+import { inWords, listed } from '../kit';
+import { defineRule } from '../rule';
+import { activeValues, keyOf } from './body';
+
+export default defineRule({
+  id: 'reading/defined-as-zero',
+  title: 'Switched on by its mere definition',
+  what: 'A name is defined as 0, and #ifdef, which only asks whether it is defined, is all that looks at it.',
+  why: 'Somebody who writes 0 means off; the part behind #ifdef is compiled all the same.',
+  formula: 'value = 0, and every use is #ifdef or defined()',
+  source: 'ISO/IEC 9899:2018 6.10.1 p5',
+  severity: ['warning'],
+  textOnly: true,
+  bad: [
+    `
+    #define SECOND_TOOL 0
+                        ^ reading/defined-as-zero: #ifdef SECOND_TOOL
+    #ifdef SECOND_TOOL
+    #define TOOL_COUNT 2
+    #endif
+    `,
+  ],
+  good: [
+    `
+    #define SECOND_TOOL 0
+    #if SECOND_TOOL
+    #define TOOL_COUNT 2
+    #endif
+    #define LIMIT 0
+    #ifdef LIMIT
+    #define LEAST (LIMIT + 1)
+    #endif
+    `,
+  ],
+  check(context) {
+    const { text } = context.machine;
+    const asked = new Map<string, Map<string, Entry>>();
+    for (const entry of text.entries) {
+      const { condition } = entry;
+      const name =
+        condition && /^#\s*(?:ifdef\s+|if\s+defined\s*\(?\s*)([\w$]+)\s*\)?$/.exec(condition.text)?.[1];
+      if (!condition || !name || entry.name === name) continue;
+      const places = asked.get(name) ?? new Map<string, Entry>();
+      places.set(keyOf(condition.place), entry);
+      asked.set(name, places);
+    }
+    for (const entry of activeValues(context)) {
+      const { value, name, valuePlace } = entry;
+      const askers = asked.get(name);
+      if (!askers || !valuePlace || value.kind !== 'number' || value.value !== 0) continue;
+      // Whoever reads the value, in a condition or in code, may mean 0 as a number.
+      if (text.uses.places(name).length !== askers.size) continue;
+      const on = [...askers.values()].filter(({ state }) => state === 'active');
+      if (on.length === 0) continue;
+      context.report({
+        severity: 'warning',
+        place: valuePlace,
+        message: `'${name}' is 0, but #ifdef ${name} only asks whether it is defined, so the part behind it is compiled (${listed(on.map((one) => one.name))}). Ask with #if ${name}, or take the definition away to switch it off.`,
+        causes: on.flatMap(({ condition }) =>
+          condition ? [{ place: condition.place, message: `${condition.text} holds here` }] : [],
+        ),
+        remedies: [inWords(`Ask with #if ${name}, or remove the definition.`)],
+      });
+    }
+  },
+});

@@ -1,0 +1,63 @@
+import type { Entry } from '../../syntax/entry';
+import { inWords, rounded } from '../kit';
+import { defineRule } from '../rule';
+import { byPlace, tokensOf, valueIf } from './body';
+
+/** Less is the rounding of a quotient that somebody knew of. */
+const LEAST = 1e-3;
+
+export default defineRule({
+  id: 'reading/dropped-fraction',
+  title: 'A division that drops its fraction',
+  what: 'A setting that may have a fraction is computed by a division of whole numbers, which drops it.',
+  why: 'In the language 1/2 is 0: the firmware gets a value that differs from the one you computed.',
+  formula: 'value with whole numbers ≠ value with the same numbers as fractions, by more than 0.1 %',
+  source: 'ISO/IEC 9899:2018 6.5.5 p6: the quotient of whole numbers is cut off towards zero',
+  severity: ['warning'],
+  textOnly: true,
+  bad: [
+    `
+    #define AXIS_X_STEPS_PER_MM (200*16/60)
+                                ^^^^^^^^^^^ reading/dropped-fraction: 53.3
+    `,
+  ],
+  good: [
+    `
+    #define AXIS_X_STEPS_PER_MM (200*16/60.0)
+    #define AXIS_Y_STEPS_PER_MM (200*16/40)
+    `,
+  ],
+  check(context) {
+    const entries = byPlace(context);
+    const seen = new Set<Entry>();
+    for (const { concept, entry, writtenUnit } of context.machine.settings.all) {
+      const { value, state, valuePlace } = entry;
+      if (concept.type !== 'number' || state !== 'active' || value.kind !== 'number' || seen.has(entry))
+        continue;
+      seen.add(entry);
+      if (!valuePlace || entry.functionLike) continue;
+      const exact = valueIf(entry, entries, withFractions);
+      if (exact === undefined || Math.abs(exact - value.value) <= LEAST * Math.abs(exact)) continue;
+      const unit = writtenUnit ? ` ${writtenUnit}` : '';
+      context.report({
+        severity: 'warning',
+        place: valuePlace,
+        concept: concept.id,
+        message: `This divides whole numbers and drops the fraction: the value is ${rounded(value.value, 6)}${unit}, not ${rounded(exact)}${unit}. Write one of the numbers with a decimal point.`,
+        remedies: [inWords('Write one number of the division with a decimal point, as in 1.0/2.')],
+      });
+    }
+  },
+});
+
+/** The value with every decimal whole number as a fraction. */
+function withFractions(entry: Entry): string {
+  let text = '';
+  let from = 0;
+  for (const token of tokensOf(entry)) {
+    if (token.kind !== 'number' || !/^(?:0|[1-9][0-9']*)$/.test(token.text)) continue;
+    text += `${entry.rawText.slice(from, token.end)}.0`;
+    from = token.end;
+  }
+  return text + entry.rawText.slice(from);
+}

@@ -1,0 +1,80 @@
+import type { Token } from '../../syntax/c-header/token';
+import type { Entry } from '../../syntax/entry';
+import { remedy } from '../kit';
+import { defineRule } from '../rule';
+import { activeValues, byPlace, keyOf, tokensOf, valueIf } from './body';
+
+export default defineRule({
+  id: 'reading/missing-parentheses',
+  title: 'A sum that falls apart where it is used',
+  what: 'A value with an operator stands without parentheses, and another value that uses it comes out different for it.',
+  why: 'The compiler puts the text of the definition in, not its result: 2+3 times 4 becomes 2+3*4.',
+  formula: 'value of the user with the text put in ≠ value with the text in parentheses',
+  source: 'ISO/IEC 9899:2018 6.10.3 p9: the name is replaced by the tokens of the list',
+  severity: ['warning'],
+  textOnly: true,
+  bad: [
+    `
+    #define MARGIN 2+3
+                   ^^^ reading/missing-parentheses: 14
+    #define ROOM (MARGIN*4)
+    `,
+  ],
+  good: [
+    `
+    #define MARGIN (2+3)
+    #define ROOM (MARGIN*4)
+    #define HALF 10/2
+    #define TOTAL (HALF + 1)
+    `,
+  ],
+  check(context) {
+    const entries = byPlace(context);
+    const said = new Set<Entry>();
+    const loose = new Map<Entry, boolean>();
+    const isLoose = (entry: Entry): boolean => {
+      const known = loose.get(entry);
+      if (known !== undefined) return known;
+      const found = entry.valuePlace !== undefined && hasOpenOperator(tokensOf(entry));
+      loose.set(entry, found);
+      return found;
+    };
+    for (const user of activeValues(context)) {
+      const { value } = user;
+      if (value.kind !== 'number') continue;
+      for (const { place } of user.usedDefinitions) {
+        const part = place && entries.get(keyOf(place));
+        if (!part?.valuePlace || part.state !== 'active' || said.has(part) || !isLoose(part)) continue;
+        const meant = valueIf(user, entries, (one) => (one === part ? `(${one.rawText})` : one.rawText));
+        if (meant === undefined || meant === value.value) continue;
+        said.add(part);
+        context.report({
+          severity: 'warning',
+          place: part.valuePlace,
+          message: `'${part.name}' is ${part.rawText} without parentheses, so '${user.name}' is ${value.value}; with them it would be ${meant}. Put the value into parentheses.`,
+          causes: [
+            { place: user.valuePlace ?? user.namePlace, message: `${user.rawText} is ${value.value} here` },
+          ],
+          remedies: [
+            remedy(`Write (${part.rawText})`, [{ place: part.valuePlace, newText: `(${part.rawText})` }]),
+          ],
+        });
+      }
+    }
+  },
+});
+
+const BINARY = /^(?:[-+*/%<>&|^?]|<<|>>|[<>=!]=|&&|\|\|)$/;
+
+/** An operator between two operands that no parentheses hold. */
+function hasOpenOperator(tokens: readonly Token[]): boolean {
+  let depth = 0;
+  return tokens.some((token, index) => {
+    if (token.kind !== 'punctuator') return false;
+    if (/^[([{]$/.test(token.text)) depth++;
+    else if (/^[)\]}]$/.test(token.text)) depth--;
+    const before = tokens[index - 1];
+    const operand = before && (before.kind !== 'punctuator' || before.text === ')');
+    return depth === 0 && Boolean(operand) && BINARY.test(token.text);
+  });
+}
