@@ -14,7 +14,7 @@ interface HeaderOptions {
 const MOST_ROUNDS = 400;
 
 /**
- * Reads the settings headers. The reader is synchronous and asks for included files as it meets them; those not yet in the snapshot
+ * Reads the settings headers, with a pause after every step. The reader asks for included files as it meets them; those not yet in the snapshot
  * are fetched, and the reading starts anew.
  */
 export async function readHeaders(
@@ -28,7 +28,7 @@ export async function readHeaders(
   const found = entries.filter((entry) => snapshot.texts.has(entry));
   for (let round = 0; ; round++) {
     const wanted = new Set<string>();
-    const text = reader.read({
+    const steps = reader.readInSteps({
       entries: found,
       read: (uri) => {
         if (!snapshot.asked.has(uri)) wanted.add(uri);
@@ -39,6 +39,9 @@ export async function readHeaders(
       undecided: options.undecided ? [...options.undecided] : undefined,
       includePaths: options.includePaths ? [...options.includePaths] : undefined,
     });
+    let step = steps.next();
+    for (; !step.done; step = steps.next()) await pause();
+    const text = step.value;
     if (wanted.size === 0 || round >= MOST_ROUNDS) return text;
     for (const uri of wanted) await snapshot.read(uri);
     await pause();

@@ -1,5 +1,7 @@
 import { lexerOptions, type ReadOptions } from './options';
 import { createSources, includeCandidates, type Source, type TextStore } from './sources';
+import type { Steps } from './steps';
+import { parseInSteps } from './text';
 
 /** What the files define that a translation may read, whether or not it comes to them. */
 export interface Consulted {
@@ -12,8 +14,17 @@ export interface Consulted {
 
 const MOST_CONSULTED = 5000;
 
+/** The files of `uris` into the store, where they are not there yet. */
+function* parse(uris: readonly string[], options: ReadOptions, store: TextStore): Steps<void> {
+  for (const uri of uris) {
+    const text = options.resolve ? undefined : options.read(uri);
+    if (text === undefined || store.has(uri)) continue;
+    store.set(uri, yield* parseInSteps(text, lexerOptions(options)));
+  }
+}
+
 /** Follows every include that needs no expansion, in branches that are not compiled as well. */
-export function consult(options: ReadOptions, store: TextStore): Consulted {
+export function* consult(options: ReadOptions, store: TextStore): Steps<Consulted> {
   const entries = options.entries ?? (options.entry === undefined ? [] : [options.entry]);
   const reader = createSources(options.read, options.resolve, lexerOptions(options), entries, store);
   const seen = new Set<string>();
@@ -24,6 +35,7 @@ export function consult(options: ReadOptions, store: TextStore): Consulted {
     seen.add(source.uri);
     files.push(source);
   };
+  yield* parse(entries, options, store);
   for (const uri of entries) {
     const source = reader.get(uri, uri);
     if (source) add(source);
@@ -38,6 +50,7 @@ export function consult(options: ReadOptions, store: TextStore): Consulted {
         source.uri,
         options.includePaths ?? [],
       );
+      yield* parse(candidates.slice(0, 1), options, store);
       const found = reader.find(candidates, source.uri);
       absent.push(...found.absent);
       add(found.source);

@@ -2,10 +2,11 @@ import type { EntryState } from '../entry';
 import type { Environment } from './environment';
 import { createEvaluator, type EntryContext } from './evaluate';
 import type { Outcome, Settled } from './settled';
+import { LINES_A_STEP, type Steps } from './steps';
 import type { Draft } from './translation';
 
 /** Settles what became of each definition, and reads its value as a user of the name would see it at the end. */
-export function settleEntries(context: EntryContext): Settled[] {
+export function* settleEntries(context: EntryContext): Steps<Settled[]> {
   const { drafts, environment, run } = context.translation;
   let later: Map<Draft, Draft> | undefined;
   const laterOf = (draft: Draft): Draft | undefined => {
@@ -16,7 +17,8 @@ export function settleEntries(context: EntryContext): Settled[] {
   const settled: Settled[] = [];
   const byPlace = new Map<string, number>();
   const evaluator = createEvaluator(context);
-  for (const draft of drafts) {
+  for (const [at, draft] of drafts.entries()) {
+    if (at % LINES_A_STEP === LINES_A_STEP - 1) yield;
     const made = evaluator.settle(draft, stateOf(draft, environment, laterOf));
     if (!repeated) {
       settled.push(made);

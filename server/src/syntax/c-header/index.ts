@@ -9,6 +9,7 @@ import type { SettingsText } from '../entry';
 import { expandStream } from './expand';
 import type { ReadOptions } from './options';
 import { createReader, translateFully } from './reader';
+import { finishSteps } from './steps';
 import { type MacroLine, tableOf } from './table';
 import { makeToken, type Token } from './token';
 import { translate } from './translate';
@@ -77,6 +78,6 @@ function joinsWith(before: string, token: Token): boolean {
 
 /** The definitions in force at the end, for definitions that are certain, sorted by name. */
 export function macroTable(options: ReadOptions): readonly MacroLine[] {
-  const { translation } = translateFully(options, new Map());
+  const { translation } = finishSteps(translateFully(options, new Map()));
   return tableOf(translation);
 }

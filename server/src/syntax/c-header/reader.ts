@@ -7,7 +7,8 @@ import { patch } from './patch';
 import { finish, type Reading } from './reading';
 import { createIndex } from './settledIndex';
 import type { Source, TextStore } from './sources';
-import { type Translation, translate } from './translate';
+import { finishSteps, LINES_A_STEP, type Steps } from './steps';
+import { MORE, type Translation, translate } from './translate';
 
 /**
  * Reads one project's settings again and again. What an edit does not touch is taken over from the reading before; the
@@ -15,35 +16,39 @@ import { type Translation, translate } from './translate';
  */
 export interface HeaderReader {
   read(options: ReadOptions): SettingsText;
+  /** The same in steps. Work that is dropped leaves the reader as it was, but for texts that are parsed by then. */
+  readInSteps(options: ReadOptions): Steps<SettingsText>;
 }
 
 export function createReader(): HeaderReader {
   const store: TextStore = new Map();
   let mode: string | undefined;
   let last: Reading | undefined;
-  return {
-    read(options) {
-      const wanted = modeOf(options);
-      if (wanted !== mode) {
-        store.clear();
-        last = undefined;
-        mode = wanted;
-      }
-      last = (last && patch(last, options, store)) ?? readAnew(options, store);
-      for (const uri of store.keys()) {
-        if (!last.files.has(uri) && !last.consulted.files.some((source) => source.uri === uri))
-          store.delete(uri);
-      }
-      return last.text;
-    },
-  };
+  function* readInSteps(options: ReadOptions): Steps<SettingsText> {
+    const wanted = modeOf(options);
+    if (wanted !== mode) {
+      store.clear();
+      last = undefined;
+      mode = wanted;
+    }
+    const patched = last && patch(last, options, store);
+    // An attempt that failed may have touched it, and the work from here on may be dropped.
+    last = undefined;
+    last = patched ?? (yield* readAnew(options, store));
+    for (const uri of store.keys()) {
+      if (!last.files.has(uri) && !last.consulted.files.some((source) => source.uri === uri))
+        store.delete(uri);
+    }
+    return last.text;
+  }
+  return { read: (options) => finishSteps(readInSteps(options)), readInSteps };
 }
 
 /** Everything but the texts that a reading hangs on. */
 const modeOf = ({ read: _, resolve: __, ...rest }: ReadOptions): string => JSON.stringify(rest);
 
-function readAnew(options: ReadOptions, store: TextStore): Reading {
-  const { translation, consulted } = translateFully(options, store);
+function* readAnew(options: ReadOptions, store: TextStore): Steps<Reading> {
+  const { translation, consulted } = yield* translateFully(options, store);
   const context: EntryContext = {
     translation,
     limits: { ...LIMITS, ...options.limits },
@@ -51,7 +56,7 @@ function readAnew(options: ReadOptions, store: TextStore): Reading {
     undecided: new Set(options.undecided ?? []),
     budget: { left: TOTAL_EXPANSION },
   };
-  const settled = settleEntries(context);
+  const settled = yield* settleEntries(context);
   return finish({
     options,
     translation,
@@ -75,11 +80,11 @@ function withoutChecks({ problems, run }: Translation): readonly SyntaxProblem[]
  * A name counts as unknown only when no file of the project defines it in any branch, so the files of branches that are
  * not compiled are looked through as well. Names found later, in files a macro names, start the translation anew.
  */
-export function translateFully(
+export function* translateFully(
   options: ReadOptions,
   store: TextStore,
-): { translation: Translation; consulted: Consulted } {
-  const first = consult(options, store);
+): Steps<{ translation: Translation; consulted: Consulted }> {
+  const first = yield* consult(options, store);
   const seen = new Set(first.files.map(({ uri }) => uri));
   const later: Source[] = [];
   const consulted: Consulted = {
@@ -88,7 +93,7 @@ export function translateFully(
   };
   for (let round = 0; ; round++) {
     const translation = translate(options, consulted.isDefined, store);
-    translation.nextText('skip');
+    while (translation.nextText('skip', LINES_A_STEP) === MORE) yield;
     const found = [...translation.sources.values()].filter(({ uri }) => !seen.has(uri));
     for (const source of found) {
       seen.add(source.uri);

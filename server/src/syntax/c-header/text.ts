@@ -4,6 +4,7 @@ import { findGuard } from './guard';
 import { isOpenComment, type LexerOptions, lex } from './lexer';
 import { type LineJoins, lineJoins } from './lineJoins';
 import { type ParsedLine, parseLine } from './lines';
+import { finishSteps, type Steps } from './steps';
 import type { Token } from './token';
 
 /** A name where a condition, an include or a value looks at it, with absolute offsets. */
@@ -73,9 +74,41 @@ interface Lines {
 const summaries = new WeakMap<ParsedText, Summary>();
 let lastSerial = 0;
 
-export function parseText(text: string, options: LexerOptions = {}): ParsedText {
+export const parseText = (text: string, options: LexerOptions = {}): ParsedText =>
+  finishSteps(parseInSteps(text, options));
+
+/** UTF-16 units that are parsed in one step. */
+const STEP = 16_384;
+
+export function* parseInSteps(text: string, options: LexerOptions = {}): Steps<ParsedText> {
   const binary = findBinary(text);
-  return textOf(text, parseLines(binary?.hopeless ? '' : text, options), {}, binary?.at);
+  if (binary || text.length <= STEP || marksBytes(text)) {
+    return textOf(text, parseLines(binary?.hopeless ? '' : text, options), {}, binary?.at);
+  }
+  const lines: ParsedLine[] = [];
+  const starts: number[] = [];
+  const joins = new Map<number, LineJoins>();
+  let openComment: number | undefined;
+  for (let from = 0, size = STEP; from < text.length; ) {
+    const lineEnd = text.indexOf('\n', from + size);
+    const to = lineEnd < 0 ? text.length : lineEnd + 1;
+    const made = parseLines(text.slice(from, to), options, from === 0);
+    if (to < text.length && !isSettled(made, text, to)) {
+      size *= 4;
+      continue;
+    }
+    const before = lines.length;
+    for (const [index, line] of made.lines.entries()) {
+      lines.push(line);
+      starts.push(from + (made.starts[index] ?? 0));
+    }
+    for (const [index, join] of made.joins) joins.set(before + index, join);
+    if (made.openComment !== undefined) openComment ??= before + made.openComment;
+    from = to;
+    size = STEP;
+    yield;
+  }
+  return textOf(text, { lines, starts: Int32Array.from(starts), joins, openComment }, {});
 }
 
 function parseLines(text: string, options: LexerOptions, atStart = true): Lines {

@@ -31,6 +31,9 @@ import {
 
 export type { Draft, Translation } from './translation';
 
+/** What `nextText` gives when it has read as many lines as it was asked to. */
+export const MORE: readonly Token[] = [];
+
 const IGNORED = new Set(['assert', 'unassert', 'embed']);
 
 /**
@@ -46,8 +49,10 @@ export function translate(
   let entryIndex = 0;
   let linesRead = 0;
 
-  const nextText = (reach: Reach = 'on'): readonly Token[] | undefined => {
+  const nextText = (reach: Reach = 'on', lines = Number.POSITIVE_INFINITY): readonly Token[] | undefined => {
+    const stopAt = linesRead + lines;
     for (;;) {
+      if (linesRead >= stopAt) return MORE;
       const file = run.stack[run.stack.length - 1];
       if (!file) {
         if (reach === 'inFile' || reach === 'beforeDirective') return undefined;

@@ -26,7 +26,7 @@ export interface Draft {
 
 export interface Translation {
   /** Reads on to the next line of plain text that is compiled, or may be; undefined at the end of its reach. */
-  nextText(reach?: Reach): readonly Token[] | undefined;
+  nextText(reach?: Reach, lines?: number): readonly Token[] | undefined;
   readonly environment: Environment;
   readonly drafts: readonly Draft[];
   readonly problems: readonly SyntaxProblem[];

@@ -1,0 +1,15 @@
+/**
+ * Long work in steps: after each the caller may let others have their turn, or drop the work. Nothing else has changed by then.
+ */
+export type Steps<T> = Generator<undefined, T>;
+
+/** Does all steps at once. */
+export function finishSteps<T>(steps: Steps<T>): T {
+  for (;;) {
+    const step = steps.next();
+    if (step.done) return step.value;
+  }
+}
+
+/** Lines or definitions in one step: well below a millisecond each hundred. */
+export const LINES_A_STEP = 200;
