@@ -1,12 +1,42 @@
 import type { Position, Range } from 'vscode-languageserver';
-import { TextDocument } from 'vscode-languageserver-textdocument';
+import { lastAtOrBefore, lineStarts } from '../model/lines';
 import type { Place } from '../model/place';
 import type { Analysis } from '../project/analysis';
 
-const documents = new WeakMap<Analysis, Map<string, TextDocument>>();
+/** A text with its lines. Positions in it are UTF-16, as the protocol's default has it. */
+interface Lines {
+  positionAt(offset: number): Position;
+  offsetAt(position: Position): number;
+}
 
-/** The text that an analysis was computed from, with its lines. Positions in it are UTF-16, as the protocol's default has it. */
-export function textOf(analysis: Analysis, uri: string): TextDocument | undefined {
+const documents = new WeakMap<Analysis, Map<string, Lines>>();
+
+function linesOf(text: string): Lines {
+  const starts = lineStarts(text);
+  /** Offset of the first line end behind the start of a line. */
+  const contentEnd = (line: number): number => {
+    let end = starts[line + 1] ?? text.length;
+    const start = starts[line] ?? 0;
+    while (end > start && (text.charCodeAt(end - 1) === 10 || text.charCodeAt(end - 1) === 13)) end--;
+    return end;
+  };
+  return {
+    positionAt(offset) {
+      const within = Math.max(0, Math.min(offset, text.length));
+      const line = lastAtOrBefore(starts, within);
+      return { line, character: Math.min(within, contentEnd(line)) - (starts[line] ?? 0) };
+    },
+    offsetAt({ line, character }) {
+      if (line >= starts.length) return text.length;
+      if (line < 0) return 0;
+      const start = starts[line] ?? 0;
+      return Math.max(start, Math.min(start + character, contentEnd(line)));
+    },
+  };
+}
+
+/** The lines of a text that an analysis was computed from. */
+function textOf(analysis: Analysis, uri: string): Lines | undefined {
   const text = analysis.texts.get(uri);
   if (text === undefined) return undefined;
   let known = documents.get(analysis);
@@ -16,7 +46,7 @@ export function textOf(analysis: Analysis, uri: string): TextDocument | undefine
   }
   let document = known.get(uri);
   if (!document) {
-    document = TextDocument.create(uri, '', 0, text);
+    document = linesOf(text);
     known.set(uri, document);
   }
   return document;

@@ -3,6 +3,10 @@ import type { Place } from './place';
 /** Offsets at which the lines of a text begin. A line ends with LF, CR LF or CR, as in editors. */
 export function lineStarts(text: string): readonly number[] {
   const starts = [0];
+  if (!text.includes('\r')) {
+    for (let at = text.indexOf('\n'); at >= 0; at = text.indexOf('\n', at + 1)) starts.push(at + 1);
+    return starts;
+  }
   for (let at = 0; at < text.length; at++) {
     const unit = text.charCodeAt(at);
     if (unit === 13 && text.charCodeAt(at + 1) === 10) continue;

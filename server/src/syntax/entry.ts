@@ -101,6 +101,8 @@ export interface SettingsText {
   entry(index: number): Entry;
   readonly entries: readonly Entry[];
   readonly problems: readonly SyntaxProblem[];
+  /** Names of all entries. The same set for as long as they stay the same. */
+  definedNames(): ReadonlySet<string>;
   /** Names that a condition, an include or another definition looks at. */
   readonly uses: Uses;
   /** Files read, in order of first inclusion; the entry file first. */

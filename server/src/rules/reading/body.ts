@@ -5,24 +5,47 @@ import type { Token } from '../../syntax/c-header/token';
 import type { Entry } from '../../syntax/entry';
 import type { RuleContext } from '../rule';
 
+/**
+ * A verdict on single definitions that hangs on nothing but the definition and the values in it. It is worked out once for as long as
+ * the definition stays what it is.
+ */
+export function remembered<T>(judge: (entry: Entry) => T): (entry: Entry) => T {
+  const known = new WeakMap<object, { readonly verdict: T }>();
+  return (entry) => {
+    const before = entry.core && known.get(entry.core);
+    if (before) return before.verdict;
+    const verdict = judge(entry);
+    if (entry.core) known.set(entry.core, { verdict });
+    return verdict;
+  };
+}
+
+const isActiveValue = remembered(
+  ({ state, functionLike, includeGuard, rawText }) =>
+    state === 'active' && !functionLike && !includeGuard && rawText !== '',
+);
+
+const valuesOfText = new WeakMap<object, readonly Entry[]>();
+
 /** Definitions of a value that the build sees. */
-export const activeValues = ({ machine }: RuleContext): Entry[] =>
-  machine.text.entries.filter(
-    ({ state, functionLike, includeGuard, rawText }) =>
-      state === 'active' && !functionLike && !includeGuard && rawText !== '',
-  );
+export function activeValues({ machine: { text } }: RuleContext): readonly Entry[] {
+  const known = valuesOfText.get(text.version) ?? text.entries.filter(isActiveValue);
+  valuesOfText.set(text.version, known);
+  return known;
+}
 
 /** Entries that carry a concept. */
 export const settingsEntries = ({ machine }: RuleContext): ReadonlySet<Entry> =>
   new Set(machine.settings.all.map(({ entry }) => entry));
 
 /** Tokens of the value as written, with offsets in it. */
-export const tokensOf = ({ rawText }: Entry): Token[] =>
+export const tokensOf: (entry: Entry) => readonly Token[] = remembered(({ rawText }) =>
   lex(rawText, { digitSeparators: true }).lines.flatMap(({ start, tokens }) =>
     tokens
       .filter(({ kind }) => kind !== 'comment')
       .map((token) => ({ ...token, start: start + token.start, end: start + token.end })),
-  );
+  ),
+);
 
 /** Where a token of the value stands in its file. */
 export function placeOfToken({ valuePlace, namePlace }: Entry, token: Token): Place {
@@ -38,10 +61,10 @@ export const keyOf = ({ uri, start }: Place): string => `${uri}\n${start}`;
  */
 export function valueIf(
   entry: Entry,
-  entries: ReadonlyMap<string, Entry>,
+  entryAt: (place: Place) => Entry | undefined,
   rewrite: (one: Entry) => string,
 ): number | undefined {
-  const used = entry.usedDefinitions.map(({ place }) => place && entries.get(keyOf(place)));
+  const used = entry.usedDefinitions.map(({ place }) => place && entryAt(place));
   if (used.some((one) => one === undefined || one.functionLike)) return undefined;
   const all = [...used.filter((one) => one !== undefined && one !== entry), entry] as Entry[];
   const text = all.map((one) => `#define ${one.name} ${rewrite(one)}\n`).join('');
@@ -50,6 +73,11 @@ export function valueIf(
   return value?.kind === 'number' ? value.value : undefined;
 }
 
-/** Entries by the place of their name. */
-export const byPlace = ({ machine }: RuleContext): Map<string, Entry> =>
-  new Map(machine.text.entries.map((entry) => [keyOf(entry.namePlace), entry]));
+/** Finds entries by the place of their name; all are looked through when the first is asked for. */
+export function byPlace({ machine }: RuleContext): (place: Place) => Entry | undefined {
+  let entries: Map<string, Entry> | undefined;
+  return (place) => {
+    entries ??= new Map(machine.text.entries.map((entry) => [keyOf(entry.namePlace), entry]));
+    return entries.get(keyOf(place));
+  };
+}

@@ -1,7 +1,7 @@
-import type { Entry } from '../../syntax/entry';
+import type { Entry, SettingsText } from '../../syntax/entry';
 import { inWords, listed } from '../kit';
 import { defineRule } from '../rule';
-import { activeValues, keyOf } from './body';
+import { activeValues, keyOf, remembered } from './body';
 
 export default defineRule({
   id: 'reading/defined-as-zero',
@@ -35,20 +35,13 @@ export default defineRule({
   ],
   check(context) {
     const { text } = context.machine;
-    const asked = new Map<string, Map<string, Entry>>();
-    for (const entry of text.entries) {
-      const { condition } = entry;
-      const name =
-        condition && /^#\s*(?:ifdef\s+|if\s+defined\s*\(?\s*)([\w$]+)\s*\)?$/.exec(condition.text)?.[1];
-      if (!condition || !name || entry.name === name) continue;
-      const places = asked.get(name) ?? new Map<string, Entry>();
-      places.set(keyOf(condition.place), entry);
-      asked.set(name, places);
-    }
+    let asked: ReadonlyMap<string, ReadonlyMap<string, Entry>> | undefined;
     for (const entry of activeValues(context)) {
-      const { value, name, valuePlace } = entry;
+      const { name, valuePlace } = entry;
+      if (!isZero(entry) || !valuePlace || !text.uses.has(name)) continue;
+      asked ??= askersByName(text);
       const askers = asked.get(name);
-      if (!askers || !valuePlace || value.kind !== 'number' || value.value !== 0) continue;
+      if (!askers) continue;
       // Whoever reads the value, in a condition or in code, may mean 0 as a number.
       if (text.uses.places(name).length !== askers.size) continue;
       const on = [...askers.values()].filter(({ state }) => state === 'active');
@@ -65,3 +58,25 @@ export default defineRule({
     }
   },
 });
+
+/** The name that the #ifdef around a definition asks for. */
+const askedFor = remembered(
+  ({ condition }) =>
+    condition && /^#\s*(?:ifdef\s+|if\s+defined\s*\(?\s*)([\w$]+)\s*\)?$/.exec(condition.text)?.[1],
+);
+
+const isZero = remembered(({ value }) => value.kind === 'number' && value.value === 0);
+
+/** Definitions behind an #ifdef, by the name it asks for and the place of the condition. */
+function askersByName(text: SettingsText): ReadonlyMap<string, ReadonlyMap<string, Entry>> {
+  const asked = new Map<string, Map<string, Entry>>();
+  for (const entry of text.entries) {
+    const name = askedFor(entry);
+    const { condition } = entry;
+    if (!name || !condition || entry.name === name) continue;
+    const places = asked.get(name) ?? new Map<string, Entry>();
+    places.set(keyOf(condition.place), entry);
+    asked.set(name, places);
+  }
+  return asked;
+}

@@ -28,7 +28,14 @@ export default defineRule({
     `,
   ],
   check(context) {
-    const entries = byPlace(context);
+    const entryAt = byPlace(context);
+    const exactOf = (entry: Entry): number | undefined => {
+      const known = entry.core && exactValues.get(entry.core);
+      if (known) return known.value;
+      const value = valueIf(entry, entryAt, withFractions);
+      if (entry.core) exactValues.set(entry.core, { value });
+      return value;
+    };
     const seen = new Set<Entry>();
     for (const { concept, entry, writtenUnit } of context.machine.settings.all) {
       const { value, state, valuePlace } = entry;
@@ -36,7 +43,9 @@ export default defineRule({
         continue;
       seen.add(entry);
       if (!valuePlace || entry.functionLike) continue;
-      const exact = valueIf(entry, entries, withFractions);
+      // Without a division there is none that drops anything.
+      if (entry.usedDefinitions.length === 0 && !entry.rawText.includes('/')) continue;
+      const exact = exactOf(entry);
       if (exact === undefined || Math.abs(exact - value.value) <= LEAST * Math.abs(exact)) continue;
       const unit = writtenUnit ? ` ${writtenUnit}` : '';
       context.report({
@@ -49,6 +58,9 @@ export default defineRule({
     }
   },
 });
+
+/** What a definition comes to with fractions; it hangs on the definitions in it alone. */
+const exactValues = new WeakMap<object, { readonly value: number | undefined }>();
 
 /** The value with every decimal whole number as a fraction. */
 function withFractions(entry: Entry): string {

@@ -1,8 +1,9 @@
+import type { Place } from '../../model/place';
 import type { Token } from '../../syntax/c-header/token';
 import type { Entry } from '../../syntax/entry';
 import { remedy } from '../kit';
 import { defineRule } from '../rule';
-import { activeValues, byPlace, keyOf, tokensOf, valueIf } from './body';
+import { activeValues, byPlace, remembered, tokensOf, valueIf } from './body';
 
 export default defineRule({
   id: 'reading/missing-parentheses',
@@ -29,25 +30,25 @@ export default defineRule({
     `,
   ],
   check(context) {
-    const entries = byPlace(context);
+    const entryAt = byPlace(context);
     const said = new Set<Entry>();
-    const loose = new Map<Entry, boolean>();
-    const isLoose = (entry: Entry): boolean => {
-      const known = loose.get(entry);
-      if (known !== undefined) return known;
-      const found = entry.valuePlace !== undefined && hasOpenOperator(tokensOf(entry));
-      loose.set(entry, found);
-      return found;
+    // A part that was said already was not looked at for this user.
+    const isSaid = (place: Place | undefined): boolean => {
+      const part = said.size > 0 && place && entryAt(place);
+      return part ? said.has(part) : false;
     };
     for (const user of activeValues(context)) {
+      if (user.core && harmless.has(user.core)) continue;
       const { value } = user;
+      let sound = true;
       if (value.kind !== 'number') continue;
       for (const { place } of user.usedDefinitions) {
-        const part = place && entries.get(keyOf(place));
+        const part = place && entryAt(place);
         if (!part?.valuePlace || part.state !== 'active' || said.has(part) || !isLoose(part)) continue;
-        const meant = valueIf(user, entries, (one) => (one === part ? `(${one.rawText})` : one.rawText));
+        const meant = valueIf(user, entryAt, (one) => (one === part ? `(${one.rawText})` : one.rawText));
         if (meant === undefined || meant === value.value) continue;
         said.add(part);
+        sound = false;
         context.report({
           severity: 'warning',
           place: part.valuePlace,
@@ -60,9 +61,17 @@ export default defineRule({
           ],
         });
       }
+      // What the values in it are, and how they are written, is part of what a definition is.
+      if (sound && user.core && !user.usedDefinitions.some(({ place }) => isSaid(place)))
+        harmless.add(user.core);
     }
   },
 });
+
+/** Users that nothing was found in. */
+const harmless = new WeakSet<object>();
+
+const isLoose = remembered((entry) => entry.valuePlace !== undefined && hasOpenOperator(tokensOf(entry)));
 
 const BINARY = /^(?:[-+*/%<>&|^?]|<<|>>|[<>=!]=|&&|\|\|)$/;
 

@@ -2,7 +2,7 @@ import type { Token } from '../../syntax/c-header/token';
 import type { Entry } from '../../syntax/entry';
 import { remedy } from '../kit';
 import { defineRule } from '../rule';
-import { activeValues, placeOfToken, tokensOf } from './body';
+import { activeValues, placeOfToken, remembered, tokensOf } from './body';
 
 export default defineRule({
   id: 'reading/stray-sign',
@@ -37,7 +37,7 @@ export default defineRule({
     for (const entry of activeValues(context)) {
       // Of a setting the rule about its kind of value says so already.
       if (bad.has(entry)) continue;
-      const found = straySign(tokensOf(entry));
+      const found = strayIn(entry);
       // Real headers hand the first value of an enumeration on in this way.
       if (found?.token.text === '=' && context.machine.text.uses.places(entry.name).length > 0) continue;
       if (found) report(context, entry, found);
@@ -59,6 +59,8 @@ const TYPOGRAPHIC: readonly (readonly [sign: RegExp, what: string, instead: stri
   [/\u00d7/, 'a multiplication sign', '*'],
   [/\u00f7/, 'a division sign', '/'],
 ];
+
+const strayIn = remembered((entry) => straySign(tokensOf(entry)));
 
 function straySign(tokens: readonly Token[]): Stray | undefined {
   for (const token of tokens) {

@@ -36,7 +36,6 @@ export default defineRule({
   check(context) {
     const { text } = context.machine;
     const said = new Set<string>();
-    let known: ReadonlySet<string> | undefined;
     for (const entry of text.entries) {
       if (entry.state !== 'undecided' || !entry.condition || !/^#\s*(?:el)?if\b/.test(entry.condition.text))
         continue;
@@ -44,7 +43,7 @@ export default defineRule({
         const place = placeOf(context, name, entry.condition);
         if (!place || said.has(`${place.uri}\n${place.start}`)) continue;
         said.add(`${place.uri}\n${place.start}`);
-        known ??= new Set(text.entries.map((one) => one.name));
+        const known = text.definedNames();
         if (known.has(name)) continue;
         const near = nearestNames(name, known).find((one) => !isSibling(name, one.name));
         if (!near) continue;

@@ -64,6 +64,7 @@ function* readAnew(options: ReadOptions, store: TextStore): Steps<Reading> {
     context,
     settled,
     index: createIndex(settled),
+    names: {},
     problems: withoutChecks(translation),
     checks: translation.run.checks,
     missing: translation.missing,

@@ -7,7 +7,7 @@ import type { ReadOptions } from './options';
 import type { Settled } from './settled';
 import type { SettledIndex } from './settledIndex';
 import type { Source } from './sources';
-import { lineAt } from './text';
+import { lineAt, type Use } from './text';
 import type { Check, Translation } from './translation';
 
 /** A finished reading, and what is needed to carry it on. */
@@ -18,6 +18,8 @@ export interface Reading {
   readonly context: EntryContext;
   readonly settled: readonly Settled[];
   readonly index: SettledIndex;
+  /** Names of all definitions, once somebody has asked. */
+  readonly names: { all?: ReadonlySet<string> };
   /** Problems of the translation itself, those of values and checks apart. */
   readonly problems: readonly SyntaxProblem[];
   readonly checks: readonly Check[];
@@ -53,6 +55,10 @@ export function finish(parts: Omit<Reading, 'text'>, edit?: SettingsText['edit']
     get entries() {
       all ??= settled.map((_, at) => entry(at));
       return all;
+    },
+    definedNames: () => {
+      parts.names.all ??= new Set(settled.map(({ draft }) => draft.definition.macro.name));
+      return parts.names.all;
     },
     problems: withValueProblems(problems, settled, index, files),
     uses: usesOf(sources, consulted),
@@ -101,6 +107,7 @@ function withValueProblems(
 
 /** Names in plain text count where the project defines them; the rest are words of the language and of code. */
 function usesOf(sources: readonly Source[], consulted: Consulted): Uses {
+  let index: ReadonlyMap<string, readonly Place[]> | undefined;
   const has = (name: string): boolean =>
     sources.some(
       ({ parsed }) =>
@@ -109,14 +116,27 @@ function usesOf(sources: readonly Source[], consulted: Consulted): Uses {
   return {
     has,
     places(name) {
-      const places: Place[] = [];
-      for (const { uri, parsed } of sources) {
-        const found = [...parsed.uses(), ...(consulted.isDefined(name) ? parsed.mentions() : [])];
-        for (const use of found) if (use.name === name) places.push({ uri, start: use.start, end: use.end });
-      }
-      return places;
+      index ??= placesByName(sources, consulted);
+      return index.get(name) ?? [];
     },
   };
+}
+
+function placesByName(
+  sources: readonly Source[],
+  consulted: Consulted,
+): ReadonlyMap<string, readonly Place[]> {
+  const places = new Map<string, Place[]>();
+  const add = (uri: string, { name, start, end }: Use): void => {
+    const known = places.get(name);
+    if (known) known.push({ uri, start, end });
+    else places.set(name, [{ uri, start, end }]);
+  };
+  for (const { uri, parsed } of sources) {
+    for (const use of parsed.uses()) add(uri, use);
+    for (const mention of parsed.mentions()) if (consulted.isDefined(mention.name)) add(uri, mention);
+  }
+  return places;
 }
 
 const escaped = (text: string): string => text.replace(/[.*+?^${}()|[\]\\]/g, '\\$&');
