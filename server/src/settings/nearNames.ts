@@ -36,13 +36,17 @@ export function nearestNames(name: string, candidates: ReadonlySet<string>): rea
 /** Answers kept for one set of candidates. */
 const MOST_KEPT = 200_000;
 
-interface Candidate {
-  readonly name: string;
-  readonly letters: Letters;
+/** Names of one length, with what tells at once that they are too far away. */
+interface SameLength {
+  readonly names: string[];
+  /** Bit mask of the letters in each. */
+  readonly present: number[];
+  /** Counts of the letters, `SLOTS` for each name. */
+  readonly counts: number[];
 }
 
 interface NameIndex {
-  readonly byLength: readonly (readonly Candidate[] | undefined)[];
+  readonly byLength: readonly (SameLength | undefined)[];
   /** By their words in alphabetical order. */
   readonly byWords: ReadonlyMap<string, readonly string[]>;
   /** By what is left when all numbers are alike. */
@@ -55,12 +59,16 @@ const indexes = new WeakMap<ReadonlySet<string>, NameIndex>();
 function indexOf(candidates: ReadonlySet<string>): NameIndex {
   const known = indexes.get(candidates);
   if (known) return known;
-  const byLength: Candidate[][] = [];
+  const byLength: SameLength[] = [];
   const byWords = new Map<string, string[]>();
   const families = new Map<string, string[]>();
   for (const name of candidates) {
-    byLength[name.length] ??= [];
-    byLength[name.length]?.push({ name, letters: lettersOf(name.toUpperCase()) });
+    byLength[name.length] ??= { names: [], present: [], counts: [] };
+    const same = byLength[name.length] as SameLength;
+    const { present, counts } = lettersOf(name.toUpperCase());
+    same.names.push(name);
+    same.present.push(present);
+    for (const count of counts) same.counts.push(count);
     add(byWords, wordSet(name), name);
     add(families, familyOf(name), name);
   }
@@ -100,11 +108,14 @@ function search(name: string, { byLength, byWords, families }: NameIndex): reado
   );
   const letters = lettersOf(wanted);
   for (let length = Math.max(0, name.length - limit); length <= name.length + limit; length++) {
-    for (const candidate of byLength[length] ?? NONE) {
-      if (!mayBeNear(letters, candidate.letters, limit)) continue;
-      if (candidate.name === name || sameWords.has(candidate.name)) continue;
-      const { steps } = distance(wanted, candidate.name.toUpperCase());
-      if (steps <= limit) found.push({ name: candidate.name, distance: steps, sameWords: false });
+    const same = byLength[length];
+    for (let at = 0; same && at < same.names.length; at++) {
+      if (bits(letters.present ^ (same.present[at] ?? 0)) > 2 * limit) continue;
+      if (!mayBeNear(letters.counts, same.counts, at * SLOTS, limit)) continue;
+      const candidate = same.names[at] as string;
+      if (candidate === name || sameWords.has(candidate)) continue;
+      const { steps } = distance(wanted, candidate.toUpperCase());
+      if (steps <= limit) found.push({ name: candidate, distance: steps, sameWords: false });
     }
   }
   return found.sort(
@@ -113,7 +124,7 @@ function search(name: string, { byLength, byWords, families }: NameIndex): reado
   );
 }
 
-const NONE: readonly never[] = [];
+const SLOTS = 32;
 
 /** How often each letter is there, and, to compare at once, which are. Letters of other alphabets share their places. */
 interface Letters {
@@ -122,10 +133,10 @@ interface Letters {
 }
 
 function lettersOf(name: string): Letters {
-  const counts = new Uint8Array(32);
+  const counts = new Uint8Array(SLOTS);
   let present = 0;
   for (let index = 0; index < name.length; index++) {
-    const slot = name.charCodeAt(index) & 31;
+    const slot = name.charCodeAt(index) & (SLOTS - 1);
     counts[slot] = (counts[slot] ?? 0) + 1;
     present |= 1 << slot;
   }
@@ -133,12 +144,11 @@ function lettersOf(name: string): Letters {
 }
 
 /** Each slip adds at most one letter and takes at most one away, so names with more letters of their own are too far apart. */
-function mayBeNear(one: Letters, other: Letters, limit: number): boolean {
-  if (bits(one.present ^ other.present) > 2 * limit) return false;
+function mayBeNear(one: Uint8Array, others: readonly number[], from: number, limit: number): boolean {
   let added = 0;
   let taken = 0;
-  for (let slot = 0; slot < 32; slot++) {
-    const more = (one.counts[slot] ?? 0) - (other.counts[slot] ?? 0);
+  for (let slot = 0; slot < SLOTS; slot++) {
+    const more = (one[slot] ?? 0) - (others[from + slot] ?? 0);
     if (more > 0) added += more;
     else taken -= more;
   }
