@@ -72,7 +72,8 @@ function straySign(tokens: readonly Token[]): Stray | undefined {
   const last = tokens[tokens.length - 1];
   if (!first || !last || tokens.length < 2) return undefined;
   const isSign = (token: Token, text: string): boolean => token.kind === 'punctuator' && token.text === text;
-  if (isSign(first, '=') && isPlain(tokens.slice(1)))
+  // Real headers write =1 for what an enumeration takes over.
+  if (isSign(first, '=') && tokens[1]?.space && isPlain(tokens.slice(1)))
     return { token: first, what: 'an equals sign', instead: '' };
   if (isSign(last, ';') && isPlain(tokens.slice(0, -1)))
     return { token: last, what: 'a semicolon', instead: '' };

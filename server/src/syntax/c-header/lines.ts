@@ -61,7 +61,8 @@ export function parseLine(line: LogicalLine, text: string, options: LexerOptions
     return { length, all, tokens, directive, nameToken, rest, faults: quiet ? NONE : quoteFaults(rest) };
   }
   const parsed = parseDefinition(nameToken, rest);
-  const quotes = quoteFaults(rest);
+  // A definition that nobody uses does no harm, and the compilers only warn.
+  const quotes = quoteFaults(rest).map((fault): Fault => ({ ...fault, severity: 'warning' }));
   return {
     length,
     all,
