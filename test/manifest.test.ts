@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
 import manifest from '../package.json';
+import { tokenModifiers } from '../server/src/features/tokenKinds';
 import { defaults } from '../server/src/lsp/configuration';
 
 const root = fileURLToPath(new URL('..', import.meta.url));
@@ -45,6 +46,22 @@ describe('commands', () => {
       expect(category).toBe('Fettle');
       expect(title).toMatch(/^[A-Z]\w+( [A-Z]\w+)*$/);
     }
+  });
+});
+
+describe('colours of settings', () => {
+  // Modifiers of the protocol itself need no description.
+  const standard = ['definition', 'deprecated'];
+  const own = tokenModifiers.filter((modifier) => !standard.includes(modifier));
+
+  it('are described for every modifier of the server that is not of the protocol', () => {
+    expect(contributes.semanticTokenModifiers.map(({ id }) => id)).toEqual(own);
+    for (const { description } of contributes.semanticTokenModifiers) expect(description).toMatch(/^A .*\.$/);
+  });
+
+  it('have a look of their own in themes that know nothing of them', () => {
+    const styled = contributes.semanticTokenScopes.flatMap(({ scopes }) => Object.keys(scopes));
+    for (const modifier of own) expect(styled.some((key) => key.endsWith(`.${modifier}`))).toBe(true);
   });
 });
 

@@ -12,6 +12,14 @@ export interface Client {
   readonly snippetEdits: boolean;
   readonly codeActionLiterals: boolean;
   readonly preferredActions: boolean;
+  /** Completions may hold places to fill in. */
+  readonly snippets: boolean;
+  readonly completionMarkdown: boolean;
+  /** Outlines may be trees. */
+  readonly symbolTree: boolean;
+  /** How many folds the client wants at most. */
+  readonly foldLimit: number | undefined;
+  readonly refreshTokens: boolean;
   readonly watchFiles: boolean;
   readonly watchOutside: boolean;
   readonly configuration: boolean;
@@ -30,6 +38,7 @@ export interface Client {
 export function readClient(params: InitializeParams): Client {
   const { textDocument = {}, workspace = {} } = params.capabilities;
   const shown = textDocument.diagnostic ?? textDocument.publishDiagnostics;
+  const completion = textDocument.completion?.completionItem;
   const options = asRecord(params.initializationOptions);
   const formats = textDocument.hover?.contentFormat;
   const folders = params.workspaceFolders?.map((folder) => folder.uri);
@@ -49,6 +58,11 @@ export function readClient(params: InitializeParams): Client {
       workspace.workspaceEdit.documentChanges === true,
     codeActionLiterals: textDocument.codeAction?.codeActionLiteralSupport !== undefined,
     preferredActions: textDocument.codeAction?.isPreferredSupport === true,
+    snippets: completion?.snippetSupport === true,
+    completionMarkdown: completion?.documentationFormat?.includes('markdown') === true,
+    symbolTree: textDocument.documentSymbol?.hierarchicalDocumentSymbolSupport === true,
+    foldLimit: textDocument.foldingRange?.rangeLimit,
+    refreshTokens: workspace.semanticTokens?.refreshSupport === true,
     watchFiles: workspace.didChangeWatchedFiles?.dynamicRegistration === true,
     watchOutside: workspace.didChangeWatchedFiles?.relativePatternSupport === true,
     configuration: workspace.configuration === true,

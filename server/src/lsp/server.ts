@@ -26,7 +26,9 @@ import { type Analyse, createProjects } from './projects';
 import { type Status, statusRequest } from './protocol';
 import { emptyReport, pullDocument, pullWorkspace } from './pull';
 import { createReporter, type Reporter } from './report';
+import { serveHeaders } from './serveHeaders';
 import { statusOf } from './status';
+import { tokenLegend } from './tokenLegend';
 import { fileName, keyMaker } from './uri';
 import { createOutsideWatch, register } from './watch';
 
@@ -43,6 +45,8 @@ interface Session {
   readonly delivery: Delivery;
   json(): Promise<JsonFiles>;
 }
+
+const isJson = (uri: string): boolean => /\.jsonc?$/i.test(fileName(uri));
 
 function once<T>(make: () => T): () => T {
   let made: { readonly value: T } | undefined;
@@ -71,6 +75,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
   const guard = guarded(connection.console);
   const catalogue = async (): Promise<Catalogue> => options.catalogue ?? (await core()).shipped;
   let session: Session | undefined;
+  const headers = serveHeaders({ connection, guard, core, projects, keyOf, client: () => session?.client });
   let configuration: Configuration = defaults;
   let folders: string[] = [];
   let watchOutside: (folders: Iterable<string>) => void = () => {};
@@ -86,8 +91,10 @@ export function startServer(connection: Connection, files: FileSystem, options: 
       reporter,
       keyOf,
       enabled: () => configuration['diagnostics.enable'],
-      analysed: (analyses) =>
-        watchOutside(outsideFolders(analyses.flatMap(({ dependsOn }) => [...dependsOn]))),
+      analysed: (analyses) => {
+        watchOutside(outsideFolders(analyses.flatMap(({ dependsOn }) => [...dependsOn])));
+        headers.analysed(analyses);
+      },
     });
     session = {
       client,
@@ -107,6 +114,9 @@ export function startServer(connection: Connection, files: FileSystem, options: 
         textDocumentSync: { openClose: true, change: TextDocumentSyncKind.Incremental, save: true },
         hoverProvider: true,
         completionProvider: { triggerCharacters: ['"', ':', ' '], resolveProvider: false },
+        documentSymbolProvider: { label: 'Fettle' },
+        foldingRangeProvider: true,
+        semanticTokensProvider: { legend: tokenLegend, full: { delta: true }, range: true },
         codeActionProvider: client.codeActionLiterals ? { codeActionKinds } : false,
         ...(client.pullDiagnostics && {
           diagnosticProvider: {
@@ -181,7 +191,10 @@ export function startServer(connection: Connection, files: FileSystem, options: 
     opened: (document) => touch(document, 0),
     changed: (document) => touch(document, quietTime),
     saved: (document) => touch(document, 0),
-    closed: (document) => touch(document, 0),
+    closed: (document) => {
+      headers.closed(document.uri);
+      touch(document, 0);
+    },
   });
 
   connection.onDidChangeWatchedFiles(({ changes }) => {
@@ -233,15 +246,16 @@ export function startServer(connection: Connection, files: FileSystem, options: 
   );
 
   connection.onCompletion(
-    guard(
-      'Completion',
-      null,
-      async ({ textDocument: { uri }, position }): Promise<CompletionList | CompletionItem[] | null> => {
-        const text = session && schemaText(uri, session.client);
-        if (!session || text === undefined) return null;
-        return (await session.json()).complete(uri, text, position);
-      },
-    ),
+    guard('Completion', null, async (params, token): Promise<CompletionList | CompletionItem[] | null> => {
+      if (!session) return null;
+      const { uri } = params.textDocument;
+      const text = schemaText(uri, session.client);
+      if (text !== undefined) return (await session.json()).complete(uri, text, params.position);
+      if (isJson(uri)) return null;
+      const { completion } = await core();
+      const analyses = await projects.of(uri, token);
+      return completion(params, analyses, (await catalogue()).rules, session.client, keyOf);
+    }),
   );
 
   connection.onCodeAction(
@@ -263,7 +277,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
 
   /** Text of an open JSON document, when its keys are not already explained by the editor. */
   const schemaText = (uri: string, client: Client): string | undefined => {
-    if (!/\.jsonc?$/i.test(fileName(uri))) return undefined;
+    if (!isJson(uri)) return undefined;
     const text = documents.get(uri)?.getText();
     if (text === undefined || (client.editorReportsJsonSyntax && hasOwnSchema(text))) return undefined;
     return text;

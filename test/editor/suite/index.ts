@@ -5,6 +5,7 @@ import './opening';
 import './hovering';
 import './fixing';
 import './json';
+import './headers';
 import './status';
 import './commands';
 

@@ -2,8 +2,9 @@ import type { BoardProfile, Uart, UartGenerator } from '../../board/profile';
 import type { Link } from '../../machine/machine';
 import type { Fact, NumberFact } from '../../model/fact';
 import { type Interval, over, point } from '../../model/interval';
-import { type BaudGenerator, reachRate, relativeError, singleRegister } from '../../physics/uart';
+import { relativeError } from '../../physics/uart';
 import { formatQuantity } from '../../units';
+import { makeRate, STANDARD_RATES, samplesOf } from '../baudRates';
 import { causesOf, estimateNote, hedged, inWords, judgeSteps, listed, percent, remedy } from '../kit';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
 
@@ -59,20 +60,8 @@ const LIMITS = {
 const CRYSTAL = 0.0001;
 const RESONATOR = 0.005;
 
-const STANDARD_RATES = [
-  9600, 14_400, 19_200, 28_800, 38_400, 57_600, 76_800, 115_200, 230_400, 250_000, 460_800, 500_000, 921_600,
-  1_000_000, 2_000_000,
-];
 /** A rate is proposed when it comes this close. */
 const CLOSE = 0.01;
-
-interface Made {
-  readonly samples: number;
-  readonly generator: UartGenerator;
-  readonly divider: number;
-  /** Bd over the ends of the clock's range. */
-  readonly actual: Interval;
-}
 
 function checkLink(context: RuleContext, link: Link): void {
   const { board } = context.machine;
@@ -133,8 +122,8 @@ function judgeLink(context: RuleContext, link: Link, facts: Facts): void {
   const reading = link.reading('baud');
   if (!reading) return;
   const { baud, clock, uart, generator, board } = facts;
-  const modes = uart.oversampling ? [uart.oversampling.value] : generator.oversampling;
-  const made = modes.flatMap((samples) => make(generator, samples, clock.value, baud.value.nom) ?? []);
+  const modes = samplesOf(uart, generator);
+  const made = modes.flatMap((samples) => makeRate(generator, samples, clock.value, baud.value.nom) ?? []);
   const used: (Fact<unknown> | undefined)[] = [baud, clock, uart.oversampling, uart.bridge?.clock];
   const at = { place: reading.place, concept: reading.concept.id, root: reading.place };
   const asked = formatQuantity(baud.value.nom, 'dataRate')
@@ -200,39 +189,11 @@ function judgeLink(context: RuleContext, link: Link, facts: Facts): void {
   });
 }
 
-function make(generator: UartGenerator, samples: number, clock: Interval, baud: number): Made | undefined {
-  const divider = dividerFor(generator, samples, clock.nom, baud);
-  if (divider === undefined) return undefined;
-  const counted = generator.kind === 'single' ? (samples === 8 ? 0.5 : 1) : samples;
-  return { samples, generator, divider, actual: over([clock], (f) => f / (counted * divider)) };
-}
-
-function dividerFor(
-  generator: UartGenerator,
-  samples: number,
-  clock: number,
-  baud: number,
-): number | undefined {
-  const { kind, minDivisor, maxDivisor, fractionSteps = 1 } = generator;
-  if (kind === 'single') {
-    const { divider } = singleRegister(clock, baud, samples === 8 ? 8 : 16);
-    const real = samples === 8 ? divider & ~1 : divider;
-    return real >= Math.max(minDivisor, 16) && real <= maxDivisor ? real : undefined;
-  }
-  const division: BaudGenerator = {
-    oversampling: samples,
-    fractionSteps: kind === 'whole' ? 1 : fractionSteps,
-    minDivider: minDivisor,
-    maxDivider: maxDivisor,
-  };
-  return reachRate(clock, division, baud)?.divider;
-}
-
 /** True rate of the other end: a bridge's own divider, or a rate its data sheet lists; else the rate as asked for. */
 function otherEnd({ bridge }: Uart, baud: number): { rate: number; known: boolean } {
   if (bridge?.generator && bridge.clock) {
     const [samples] = bridge.generator.oversampling;
-    const made = samples ? make(bridge.generator, samples, bridge.clock.value, baud) : undefined;
+    const made = samples ? makeRate(bridge.generator, samples, bridge.clock.value, baud) : undefined;
     if (made) return { rate: made.actual.nom, known: true };
   }
   return { rate: baud, known: bridge?.rates.some(({ value }) => same(value.nom, baud)) ?? false };
@@ -257,7 +218,7 @@ function proposals(context: RuleContext, link: Link, facts: Facts, modes: readon
   if (!reading) return [];
   const good = STANDARD_RATES.flatMap((rate) => {
     const errors = modes.map((samples) => {
-      const made = make(generator, samples, point(clock.value.nom), rate);
+      const made = makeRate(generator, samples, point(clock.value.nom), rate);
       return made ? Math.abs(relativeError(made.actual.nom, rate)) : Number.POSITIVE_INFINITY;
     });
     const error = Math.max(...errors);
