@@ -157,7 +157,8 @@ describe('values', () => {
   });
 
   // Errors at 16 MHz and 16 samples a bit as the ATmega1284P's data sheet prints them in its table of baud rates: 9600 0.2 %,
-  // 19 200 0.2 %, 57 600 2.1 %, 115 200 −3.5 %, 230 400 8.5 %, 250 000 and 500 000 0.0 %.
+  // 19 200 0.2 %, 57 600 2.1 %, 115 200 −3.5 %, 230 400 8.5 %, 500 000 0.0 % (rows uart.int.16MHz.x16.* of
+  // test/reference/values/uart-baud.json); 250 000 by hand: 16 MHz / 16 / 4 exactly.
   test('baud rates with their error on the port of this board', async () => {
     const { lines, labels } = await proposed(
       `#define LINK_HOST_PORT 0\n#define LINK_HOST_BAUD $0${board(
@@ -181,7 +182,7 @@ describe('values', () => {
     expect(lines[0]).toBe('115200: how well the board makes it is not known yet');
   });
 
-  // 100 Ω at 0 °C: 109.73 Ω at 25 °C by the table of IEC 60751. An NTC's name says its resistance at 25 °C. The share is that of a
+  // 100 Ω at 0 °C: 109.73 Ω at 25 °C by IEC 60751 (row pt100.25C of test/reference/values/pt-rtd.json). An NTC's name says its resistance at 25 °C. The share is that of a
   // voltage divider: 100 / (100 + 4.7).
   test('sensor curves with their reading at 25 °C, the fitted one first', async () => {
     const { lines } = await proposed(`
