@@ -200,22 +200,22 @@ describe('shipped tables', () => {
     [1.5, 13.3, 15.2],
     [2.5, 7.98, 21],
   ])('wire of %d mm²', (size, resistance, capacity) => {
-    const row = copperWire.sizes.find(({ area }) => Math.abs(area.value.nom - size * 1e-6) < 1e-12);
+    const row = copperWire().sizes.find(({ area }) => Math.abs(area.value.nom - size * 1e-6) < 1e-12);
     expect(row?.resistance.value.nom).toBeCloseTo(resistance / 1000, 9);
     expect(row?.capacity?.value.nom).toBe(capacity);
   });
   // IEC 60947-5-2: reduction factors as data sheets give them.
   it('metals that an inductive sensor sees', () => {
-    expect(materials.get('steel')?.sensingFactor?.value.nom).toBe(1);
-    expect(materials.get('aluminium')?.sensingFactor?.value).toMatchObject({ lo: 0.2, hi: 0.5 });
-    expect(materials.get('glass')?.sensingFactor).toBeUndefined();
+    expect(materials().get('steel')?.sensingFactor?.value.nom).toBe(1);
+    expect(materials().get('aluminium')?.sensingFactor?.value).toMatchObject({ lo: 0.2, hi: 0.5 });
+    expect(materials().get('glass')?.sensingFactor).toBeUndefined();
   });
   // TDK/EPCOS B57861S data sheet, R/T characteristic 8016: 10 kΩ at 25 °C, 680 Ω at 100 °C.
   it('curves', () => {
     const folder = new URL('../../schemas/sensors/', import.meta.url);
     const files = readdirSync(folder).map((name) => name.replace(/\.json$/, ''));
-    expect([...shippedCurves.keys()].sort()).toEqual(files.sort());
-    const table = shippedCurves.get('ntc-10k-8016')?.table ?? [];
+    expect([...shippedCurves().keys()].sort()).toEqual(files.sort());
+    const table = shippedCurves().get('ntc-10k-8016')?.table ?? [];
     const at = (celsius: number) =>
       table.find(({ temperature }) => temperature.value.nom === celsius)?.resistance.value.nom;
     expect([at(25), at(100)]).toEqual([10_000, 680]);

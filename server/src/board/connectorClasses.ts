@@ -1,6 +1,7 @@
 import classesSchema from '../../../schemas/connector-classes.schema.json';
 import classesData from '../../../schemas/connectors/classes.json';
 import type { NumberFact } from '../model/fact';
+import { once } from '../model/once';
 import { loadBySchema, type Schema } from '../syntax/json';
 import { shippedText } from './shipped';
 
@@ -16,19 +17,17 @@ interface Classes {
   readonly classes: ReadonlyMap<string, ConnectorClass>;
 }
 
-const loaded = loadBySchema<Classes>(
-  classesSchema as Schema,
-  'connectors/classes',
-  shippedText(classesData),
-  {
-    shipped: true,
-    source: 'class value',
-  },
-).value;
+const loaded = once(
+  () =>
+    loadBySchema<Classes>(classesSchema as Schema, 'connectors/classes', shippedText(classesData), {
+      shipped: true,
+      source: 'class value',
+    }).value,
+);
 
-export const connectorClasses: ReadonlyMap<string, ConnectorClass> = loaded?.classes ?? new Map();
+export const connectorClasses = (): ReadonlyMap<string, ConnectorClass> => loaded()?.classes ?? new Map();
 
-export const connectorClassIds: readonly string[] = [...connectorClasses.keys()];
+export const connectorClassIds: readonly string[] = Object.keys(classesData.classes);
 
 /** Worth of each contact when contacts are in parallel, as a factor. */
-export const parallelFactor: NumberFact | undefined = loaded?.parallelFactor;
+export const parallelFactor = (): NumberFact | undefined => loaded()?.parallelFactor;

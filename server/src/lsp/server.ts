@@ -12,6 +12,7 @@ import {
 import type { TextDocument } from 'vscode-languageserver-textdocument';
 import type { FileKind, JsonFiles } from '../features/jsonFiles';
 import { hasOwnSchema } from '../features/jsonSchemaOf';
+import { once } from '../model/once';
 import { projectFileName } from '../project/discover';
 import type { Catalogue } from '../reports/explanation';
 import { serveCatalogue } from './catalogue';
@@ -47,14 +48,6 @@ interface Session {
 }
 
 const isJson = (uri: string): boolean => /\.jsonc?$/i.test(fileName(uri));
-
-function once<T>(make: () => T): () => T {
-  let made: { readonly value: T } | undefined;
-  return () => {
-    made ??= { value: make() };
-    return made.value;
-  };
-}
 
 const core = once(() => import('./core'));
 

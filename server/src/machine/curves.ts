@@ -22,7 +22,7 @@ export interface SensorCurve {
 const plain = (id: string): string => id.toLowerCase().replace(/[^a-z0-9]/g, '');
 
 export const findShippedCurve = (id: string): ShippedCurve | undefined => {
-  for (const curve of shippedCurves.values()) if (plain(curve.id) === plain(id)) return curve;
+  for (const curve of shippedCurves().values()) if (plain(curve.id) === plain(id)) return curve;
   return undefined;
 };
 

@@ -13,10 +13,10 @@ import {
   type Schema,
   sortProblems,
 } from '../syntax/json';
-import { materials } from './materials';
-import { shippedCurves } from './sensorCurves';
+import { materialIds } from './materials';
+import { curveIds } from './sensorCurves';
 import type { MachineSheet, SheetSupply } from './sheet';
-import { copperWire } from './wireTable';
+import { insulationIds } from './wireTable';
 
 export interface LoadedMachine {
   /** Absent when nothing could be read. */
@@ -91,19 +91,19 @@ function names(sheet: MachineSheet, profile: BoardProfile | undefined): Record<s
     curves: {
       ...shipped,
       noun: 'curve',
-      names: [...shippedCurves.keys()],
+      names: curveIds,
       open: 'State its resistance and β, or its table.',
     },
     materials: {
       ...shipped,
       noun: 'material',
-      names: [...materials.keys()],
+      names: materialIds,
       open: 'State the metal factor.',
     },
     insulations: {
       ...shipped,
       noun: 'insulation',
-      names: [...copperWire.insulations.keys()],
+      names: insulationIds,
       open: 'To have the capacity of the wire checked, name one that ships.',
     },
     connectorClasses: {

@@ -2,6 +2,7 @@ import metals from '../../../schemas/materials/metals.json';
 import materialsSchema from '../../../schemas/materials.schema.json';
 import { shippedText } from '../board/shipped';
 import type { NumberFact } from '../model/fact';
+import { once } from '../model/once';
 import { loadBySchema, type Schema } from '../syntax/json';
 
 export interface Material {
@@ -15,10 +16,14 @@ export interface Material {
   readonly density?: NumberFact;
 }
 
-export const materials: ReadonlyMap<string, Material> =
-  loadBySchema<{ readonly materials: ReadonlyMap<string, Material> }>(
-    materialsSchema as Schema,
-    'materials/metals',
-    shippedText(metals),
-    { shipped: true, source: 'materials table' },
-  ).value?.materials ?? new Map();
+export const materialIds: readonly string[] = Object.keys(metals.materials);
+
+export const materials = once(
+  (): ReadonlyMap<string, Material> =>
+    loadBySchema<{ readonly materials: ReadonlyMap<string, Material> }>(
+      materialsSchema as Schema,
+      'materials/metals',
+      shippedText(metals),
+      { shipped: true, source: 'materials table' },
+    ).value?.materials ?? new Map(),
+);

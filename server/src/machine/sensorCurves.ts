@@ -8,6 +8,7 @@ import pt1000 from '../../../schemas/sensors/pt1000.json';
 import typeK from '../../../schemas/sensors/type-k.json';
 import { shippedText } from '../board/shipped';
 import type { NumberFact } from '../model/fact';
+import { once } from '../model/once';
 import { loadBySchema, type Schema } from '../syntax/json';
 
 /** A kind of temperature sensor whose curve ships, as a generic electrical description. */
@@ -29,15 +30,21 @@ export interface ShippedCurve {
 
 const DATA = [ntc100k3950, ntc100k4267, ntc10k3950, ntc10k8016, pt100, pt1000, typeK];
 
-export const shippedCurves: ReadonlyMap<string, ShippedCurve> = new Map(
-  DATA.flatMap((data) => {
-    const options = { shipped: true, source: data.title };
-    const { value } = loadBySchema<ShippedCurve>(
-      sensorSchema as Schema,
-      `sensors/${data.id}`,
-      shippedText(data),
-      options,
-    );
-    return value ? [[data.id, value] as const] : [];
-  }),
+/** Names of the curves that ship, without reading them. */
+export const curveIds: readonly string[] = DATA.map(({ id }) => id);
+
+export const shippedCurves = once(
+  (): ReadonlyMap<string, ShippedCurve> =>
+    new Map(
+      DATA.flatMap((data) => {
+        const options = { shipped: true, source: data.title };
+        const { value } = loadBySchema<ShippedCurve>(
+          sensorSchema as Schema,
+          `sensors/${data.id}`,
+          shippedText(data),
+          options,
+        );
+        return value ? [[data.id, value] as const] : [];
+      }),
+    ),
 );

@@ -2,6 +2,7 @@ import copper from '../../../schemas/wires/copper.json';
 import wiresSchema from '../../../schemas/wires.schema.json';
 import { shippedText } from '../board/shipped';
 import type { NumberFact } from '../model/fact';
+import { once } from '../model/once';
 import { loadBySchema, type Schema } from '../syntax/json';
 
 export interface WireSize {
@@ -35,11 +36,15 @@ export interface WireTable {
   readonly sources: readonly string[];
 }
 
+export const insulationIds: readonly string[] = Object.keys(copper.insulations);
+
 const empty: WireTable = { insulations: new Map(), sizes: [], sources: [] };
 
 /** Copper wire: resistance to IEC 60228 class 5, capacity to IEC 60204-1. */
-export const copperWire: WireTable =
-  loadBySchema<WireTable>(wiresSchema as Schema, 'wires/copper', shippedText(copper), {
-    shipped: true,
-    source: 'wire table',
-  }).value ?? empty;
+export const copperWire = once(
+  (): WireTable =>
+    loadBySchema<WireTable>(wiresSchema as Schema, 'wires/copper', shippedText(copper), {
+      shipped: true,
+      source: 'wire table',
+    }).value ?? empty,
+);

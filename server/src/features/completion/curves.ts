@@ -26,7 +26,7 @@ export function offeredCurves(analysis: Analysis, conceptId: string): readonly O
   const fitted = fittedCurve(analysis, conceptId);
   const zone = zoneOf(analysis.machine.zones, conceptId);
   const pullUp = zone?.number('sensor.pullUp')?.value.nom;
-  const curves = [...shippedCurves.values()].map(({ id, title }) => ({
+  const curves = [...shippedCurves().values()].map(({ id, title }) => ({
     id,
     title,
     reading: readingOf(id, pullUp),
