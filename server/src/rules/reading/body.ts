@@ -20,18 +20,27 @@ export function remembered<T>(judge: (entry: Entry) => T): (entry: Entry) => T {
   };
 }
 
-const isActiveValue = remembered(
+/** Whether a definition gives a value that the build sees. */
+export const isActiveValue = remembered(
   ({ state, functionLike, includeGuard, rawText }) =>
     state === 'active' && !functionLike && !includeGuard && rawText !== '',
 );
 
-const valuesOfText = new WeakMap<object, readonly Entry[]>();
-
-/** Definitions of a value that the build sees. */
-export function activeValues({ machine: { text } }: RuleContext): readonly Entry[] {
-  const known = valuesOfText.get(text.version) ?? text.entries.filter(isActiveValue);
-  valuesOfText.set(text.version, known);
-  return known;
+/**
+ * The definitions that `judge` picks, in the order of the text. The verdict must hang on the definition and the values in it alone: after
+ * an edit only those that were picked before, and those that changed, are judged again.
+ */
+export function picked(judge: (entry: Entry) => boolean): (context: RuleContext) => readonly Entry[] {
+  const lists = new WeakMap<object, readonly number[]>();
+  return ({ machine: { text } }) => {
+    const before = text.edit && lists.get(text.edit.base);
+    const candidates = before
+      ? [...new Set([...before, ...(text.edit?.changed ?? [])])].sort((one, other) => one - other)
+      : Array.from({ length: text.size }, (_, index) => index);
+    const indices = candidates.filter((index) => judge(text.entry(index)));
+    lists.set(text.version, indices);
+    return indices.map((index) => text.entry(index));
+  };
 }
 
 /** Entries that carry a concept. */

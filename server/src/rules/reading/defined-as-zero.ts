@@ -1,7 +1,7 @@
-import type { Entry, SettingsText } from '../../syntax/entry';
+import type { Entry } from '../../syntax/entry';
 import { inWords, listed } from '../kit';
-import { defineRule } from '../rule';
-import { activeValues, keyOf, remembered } from './body';
+import { defineRule, type RuleContext } from '../rule';
+import { isActiveValue, keyOf, picked, remembered } from './body';
 
 export default defineRule({
   id: 'reading/defined-as-zero',
@@ -36,10 +36,10 @@ export default defineRule({
   check(context) {
     const { text } = context.machine;
     let asked: ReadonlyMap<string, ReadonlyMap<string, Entry>> | undefined;
-    for (const entry of activeValues(context)) {
+    for (const entry of zeros(context)) {
       const { name, valuePlace } = entry;
-      if (!isZero(entry) || !valuePlace || !text.uses.has(name)) continue;
-      asked ??= askersByName(text);
+      if (!valuePlace || !text.uses.has(name)) continue;
+      asked ??= askersByName(context);
       const askers = asked.get(name);
       if (!askers) continue;
       // Whoever reads the value, in a condition or in code, may mean 0 as a number.
@@ -67,10 +67,14 @@ const askedFor = remembered(
 
 const isZero = remembered(({ value }) => value.kind === 'number' && value.value === 0);
 
+const zeros = picked((entry) => isActiveValue(entry) && isZero(entry));
+
+const askers = picked((entry) => askedFor(entry) !== undefined);
+
 /** Definitions behind an #ifdef, by the name it asks for and the place of the condition. */
-function askersByName(text: SettingsText): ReadonlyMap<string, ReadonlyMap<string, Entry>> {
+function askersByName(context: RuleContext): ReadonlyMap<string, ReadonlyMap<string, Entry>> {
   const asked = new Map<string, Map<string, Entry>>();
-  for (const entry of text.entries) {
+  for (const entry of askers(context)) {
     const name = askedFor(entry);
     const { condition } = entry;
     if (!name || !condition || entry.name === name) continue;

@@ -3,7 +3,7 @@ import type { Token } from '../../syntax/c-header/token';
 import type { Entry } from '../../syntax/entry';
 import { remedy } from '../kit';
 import { defineRule } from '../rule';
-import { activeValues, byPlace, remembered, tokensOf, valueIf } from './body';
+import { byPlace, isActiveValue, picked, remembered, tokensOf, valueIf } from './body';
 
 export default defineRule({
   id: 'reading/missing-parentheses',
@@ -37,8 +37,7 @@ export default defineRule({
       const part = said.size > 0 && place && entryAt(place);
       return part ? said.has(part) : false;
     };
-    for (const user of activeValues(context)) {
-      if (user.core && harmless.has(user.core)) continue;
+    for (const user of suspects(context)) {
       const { value } = user;
       let sound = true;
       if (value.kind !== 'number') continue;
@@ -70,6 +69,13 @@ export default defineRule({
 
 /** Users that nothing was found in. */
 const harmless = new WeakSet<object>();
+
+const suspects = picked(
+  (entry) =>
+    isActiveValue(entry) &&
+    (entry.core === undefined || !harmless.has(entry.core)) &&
+    entry.usedDefinitions.length > 0,
+);
 
 const isLoose = remembered((entry) => entry.valuePlace !== undefined && hasOpenOperator(tokensOf(entry)));
 

@@ -1,6 +1,6 @@
 import { remedy } from '../kit';
 import { defineRule } from '../rule';
-import { activeValues, placeOfToken, settingsEntries, tokensOf } from './body';
+import { isActiveValue, picked, placeOfToken, settingsEntries, tokensOf } from './body';
 
 export default defineRule({
   id: 'reading/octal',
@@ -26,7 +26,7 @@ export default defineRule({
   check(context) {
     // Elsewhere octal is a habit of its own: file modes, masks of bits.
     const settings = settingsEntries(context);
-    for (const entry of activeValues(context)) {
+    for (const entry of suspects(context)) {
       if (!settings.has(entry)) continue;
       for (const token of tokensOf(entry)) {
         const [, digits = ''] = token.kind === 'number' ? (/^0+([0-7]+)[uUlL]*$/.exec(token.text) ?? []) : [];
@@ -45,3 +45,9 @@ export default defineRule({
     }
   },
 });
+
+/** Any number with a zero in front, 0 itself and fractions apart. */
+const suspects = picked(
+  (entry) =>
+    isActiveValue(entry) && tokensOf(entry).some(({ kind, text }) => kind === 'number' && /^0\d/.test(text)),
+);

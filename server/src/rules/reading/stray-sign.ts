@@ -2,7 +2,7 @@ import type { Token } from '../../syntax/c-header/token';
 import type { Entry } from '../../syntax/entry';
 import { remedy } from '../kit';
 import { defineRule } from '../rule';
-import { activeValues, placeOfToken, remembered, tokensOf } from './body';
+import { isActiveValue, picked, placeOfToken, remembered, tokensOf } from './body';
 
 export default defineRule({
   id: 'reading/stray-sign',
@@ -34,7 +34,7 @@ export default defineRule({
     const bad = new Set(
       context.machine.settings.all.filter(({ value }) => value.kind === 'bad').map(({ entry }) => entry),
     );
-    for (const entry of activeValues(context)) {
+    for (const entry of suspects(context)) {
       // Of a setting the rule about its kind of value says so already.
       if (bad.has(entry)) continue;
       const found = strayIn(entry);
@@ -61,6 +61,8 @@ const TYPOGRAPHIC: readonly (readonly [sign: RegExp, what: string, instead: stri
 ];
 
 const strayIn = remembered((entry) => straySign(tokensOf(entry)));
+
+const suspects = picked((entry) => isActiveValue(entry) && strayIn(entry) !== undefined);
 
 function straySign(tokens: readonly Token[]): Stray | undefined {
   for (const token of tokens) {
