@@ -16,7 +16,7 @@ export function lineStarts(text: string): readonly number[] {
 }
 
 /** Index of the last of ascending `starts` that is not behind `offset`. */
-export function lastAtOrBefore(starts: readonly number[], offset: number): number {
+export function lastAtOrBefore(starts: ArrayLike<number>, offset: number): number {
   let low = 0;
   let high = starts.length - 1;
   while (low < high) {

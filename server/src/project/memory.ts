@@ -101,7 +101,8 @@ const sameReading = (one: Reading, other: Reading | undefined): boolean =>
 /** Where places of `before` stand in `after`; nothing for those that touch a line that differs. */
 export function mover(before: string, after: string): (place: Place) => Place | undefined {
   const { before: head, after: tail } = commonEnds(before, after);
-  const start = Math.max(before.lastIndexOf('\n', head - 1), before.lastIndexOf('\r', head - 1)) + 1;
+  const ahead = before.slice(0, head);
+  const start = Math.max(ahead.lastIndexOf('\n'), ahead.lastIndexOf('\r')) + 1;
   const lineEnd = before.slice(before.length - tail).search(/[\r\n]/);
   const end = lineEnd < 0 ? before.length + 1 : before.length - tail + lineEnd;
   const shift = after.length - before.length;

@@ -1,4 +1,5 @@
 import { commonEnds } from '../../model/diff';
+import { lastAtOrBefore, lineStarts } from '../../model/lines';
 import { findBinary } from './binary';
 import { findGuard } from './guard';
 import { isOpenComment, type LexerOptions, lex } from './lexer';
@@ -328,7 +329,7 @@ function textOf(
     for (const line of lines) for (const token of of(line)) names.add(token.text);
     return names;
   };
-  let lineStarts: number[] | undefined;
+  let physical: readonly number[] | undefined;
   const made: ParsedText = {
     serial: ++lastSerial,
     text,
@@ -361,10 +362,8 @@ function textOf(
       return summary.mentionedNames;
     },
     lineStarts: () => {
-      if (lineStarts) return lineStarts;
-      lineStarts = [0];
-      for (const match of text.matchAll(/\r\n|\r|\n/g)) lineStarts.push(match.index + match[0].length);
-      return lineStarts;
+      physical ??= lineStarts(text);
+      return physical;
     },
   };
   summaries.set(made, summary);
@@ -372,13 +371,4 @@ function textOf(
 }
 
 /** Index of the line that holds `offset`. */
-export function lineAt(starts: Int32Array, offset: number): number {
-  let low = 0;
-  let high = starts.length;
-  while (high - low > 1) {
-    const middle = (low + high) >> 1;
-    if ((starts[middle] ?? 0) <= offset) low = middle;
-    else high = middle;
-  }
-  return low;
-}
+export const lineAt = (starts: Int32Array, offset: number): number => lastAtOrBefore(starts, offset);

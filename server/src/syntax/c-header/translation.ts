@@ -1,3 +1,4 @@
+import { lastAtOrBefore } from '../../model/lines';
 import type { Place } from '../../model/place';
 import type { SyntaxProblem } from '../entry';
 import { type BranchState, type Chain, type Condition, stateOf } from './branch';
@@ -228,13 +229,5 @@ export const clipText = (text: string, length = 120): string =>
 
 /** Number of the line, from 1, that `offset` stands on. */
 export function lineNumber(source: Source, offset: number): number {
-  const starts = source.parsed.lineStarts();
-  let low = 0;
-  let high = starts.length;
-  while (high - low > 1) {
-    const middle = (low + high) >> 1;
-    if ((starts[middle] ?? 0) <= offset) low = middle;
-    else high = middle;
-  }
-  return low + 1;
+  return lastAtOrBefore(source.parsed.lineStarts(), offset) + 1;
 }
