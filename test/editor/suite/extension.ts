@@ -1,21 +1,6 @@
 import assert from 'node:assert/strict';
 import * as vscode from 'vscode';
-
-export interface Counts {
-  readonly error: number;
-  readonly warning: number;
-  readonly info: number;
-  readonly hint: number;
-}
-
-/** The part of a document's status that the tests look at. */
-export interface Status {
-  /** URI of the project file. */
-  readonly project: string;
-  readonly boardName?: string;
-  readonly machineName?: string;
-  readonly counts: Counts;
-}
+import type { Status } from '../../../client/src/protocol';
 
 /** What the extension hands out; its status bar entry is made of the same status. */
 interface Exports {

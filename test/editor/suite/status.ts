@@ -1,7 +1,8 @@
 import assert from 'node:assert/strict';
 import * as vscode from 'vscode';
+import type { Counts } from '../../../client/src/protocol';
 import { expectations } from '../expect';
-import { type Counts, statusOf } from './extension';
+import { statusOf } from './extension';
 import { test } from './registry';
 import { fileName, show, uriOf } from './workspace';
 
