@@ -1,0 +1,3 @@
+import type { Mistake } from './mistake';
+
+export const driversMistakes: readonly Mistake[] = [];

@@ -1,0 +1,3 @@
+import type { Mistake } from './mistake';
+
+export const readingMistakes: readonly Mistake[] = [];
