@@ -98,7 +98,7 @@ function names(sheet: MachineSheet, profile: BoardProfile | undefined): Record<s
       ...shipped,
       noun: 'material',
       names: materialIds,
-      open: 'State the metal factor.',
+      open: 'State the metal factor, or the specific heat.',
     },
     insulations: {
       ...shipped,

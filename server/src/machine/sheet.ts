@@ -255,8 +255,17 @@ export interface Heater {
   readonly alternating?: Fact<boolean>;
   readonly output?: Fact<string>;
   readonly externalSwitch?: ExternalSwitch;
+  /** J/K as stated; `heatBody` also computes it from `parts`. */
   readonly heatCapacity?: NumberFact;
+  readonly parts: readonly HeatedPart[];
+  /** W/K as stated; `heatBody` also computes it from `hold`. */
   readonly heatLoss?: NumberFact;
+  readonly hold?: {
+    readonly place: Place;
+    readonly temperature?: NumberFact;
+    readonly duty?: NumberFact;
+    readonly room?: NumberFact;
+  };
   readonly fanHeatLoss?: NumberFact;
   readonly safeMax?: NumberFact;
   /** Weakest parts: liner, magnet, glue … with their limit, °C. */
@@ -272,6 +281,14 @@ export interface Heater {
   readonly changedSinceTuning?: Fact<boolean>;
   /** True when liquid keeps the cold side of the tool cold. */
   readonly liquidCooled?: Fact<boolean>;
+}
+
+/** What a heater heats: kg and, for a material that does not ship, J/(kg·K). */
+export interface HeatedPart {
+  readonly place: Place;
+  readonly material?: Fact<string>;
+  readonly mass?: NumberFact;
+  readonly specificHeat?: NumberFact;
 }
 
 export interface ExternalSwitch {

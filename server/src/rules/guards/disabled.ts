@@ -1,9 +1,11 @@
+import { fixedText, isOffText } from '../../machine/fixedValues';
+import { heatBody, isHeated } from '../../machine/heatBody';
 import type { Machine, Zone } from '../../machine/machine';
 import type { Fact } from '../../model/fact';
-import { powerOf, powerRatio } from '../../physics/heater';
 import { settledTemperature } from '../../physics/thermal';
 import type { Reading } from '../../settings/reading';
 import { formatQuantity } from '../../units';
+import { lump } from '../heat';
 import { capitalised, causesOf, estimateNote, inWords, setSetting } from '../kit';
 import { defineRule, type Remedy, type RuleContext, type Severity } from '../rule';
 
@@ -45,14 +47,11 @@ export default defineRule({
     `,
   ],
   check(context) {
-    const heated = context.machine.zones.filter(isFitted);
+    const heated = context.machine.zones.filter(isHeated);
     for (const zone of heated) checkZone(context, zone);
     if (heated.length > 0) checkMachine(context, heated);
   },
 });
-
-/** A heater is fitted when the sheet has one or the settings give it a pin. */
-const isFitted = (zone: Zone): boolean => zone.heater !== undefined || zone.pin('heater.pin') !== undefined;
 
 const GUARDS = [
   { name: 'riseEnabled', fault: 'has fallen out, or the heater is not joined, when it heats up' },
@@ -85,16 +84,16 @@ function checkZone(context: RuleContext, zone: Zone): void {
     );
   }
   const unsaid = all ? [] : GUARDS.filter(({ name }) => guard.switch(name) === undefined);
-  const fixed = fixedAs(context.machine, `${guard.id}.enabled`);
+  const fixed = fixedText(context.machine, `${guard.id}.enabled`);
   if (fixed) {
-    if (unsaid.length === GUARDS.length && isOff(fixed)) {
+    if (unsaid.length === GUARDS.length && isOffText(fixed)) {
       reportAbsent(context, `guard for ${heaterTitle(zone)}`, fixed);
     }
     return;
   }
-  const absent = unsaid.map(({ name }) => fixedAs(context.machine, `${guard.id}.${name}`));
+  const absent = unsaid.map(({ name }) => fixedText(context.machine, `${guard.id}.${name}`));
   for (const fact of absent) {
-    if (fact && isOff(fact)) reportAbsent(context, `such guard for ${heaterTitle(zone)}`, fact);
+    if (fact && isOffText(fact)) reportAbsent(context, `such guard for ${heaterTitle(zone)}`, fact);
   }
   // One question at a time: the switch for all of them, or the first one that is not told.
   const open = unsaid.filter((_, index) => absent[index] === undefined);
@@ -108,10 +107,6 @@ function checkZone(context: RuleContext, zone: Zone): void {
 
 const heaterTitle = (zone: Zone): string => `the heater of ${zone.title}`;
 const sensorTitle = (zone: Zone): string => `${zone.title}'s sensor`;
-
-const fixedAs = ({ sheet }: Machine, id: string): Fact<string> | undefined => sheet?.firmware?.fixed.get(id);
-
-const isOff = ({ value }: Fact<string>): boolean => /^(?:0|off|no|none|false)$/i.test(value.trim());
 
 function reportAbsent(context: RuleContext, what: string, fixed: Fact<string>): void {
   if (!fixed.place) return;
@@ -151,8 +146,8 @@ function checkMachine(context: RuleContext, heated: readonly Zone[]): void {
       [],
     );
   }
-  const fixed = fixedAs(context.machine, 'guard.watchdog.enabled');
-  if (!watchdog && fixed && isOff(fixed)) reportAbsent(context, 'watchdog', fixed);
+  const fixed = fixedText(context.machine, 'guard.watchdog.enabled');
+  if (!watchdog && fixed && isOffText(fixed)) reportAbsent(context, 'watchdog', fixed);
   else if (!watchdog && !fixed && heated[0]) {
     ask(context, heated[0], 'guard.watchdog.enabled', 'whether a hanging firmware is noticed');
   }
@@ -221,33 +216,16 @@ const switchOn = (context: RuleContext, reading: Reading): Remedy[] =>
     { title: `Switch ${reading.entry.name} on, then check its windows` },
   );
 
-/** °C around a machine whose sheet says nothing. */
-const ROOM = 25;
-
 /** Where the heater goes when nothing stops it; nominal values, since the finding does not rest on them. */
 function heading(
   machine: Machine,
   zone: Zone,
 ): { text: string; facts: readonly (Fact<unknown> | undefined)[] } {
-  const { heater } = zone;
-  const [ambient, loss] = [machine.sheet?.ambient, heater?.heatLoss];
-  const volts = heater?.voltage ?? machine.supplyVoltage;
-  const { resistance, ratedPower, ratedVoltage } = heater ?? {};
-  const power =
-    resistance && volts
-      ? powerOf(volts.value.nom, resistance.value.nom)
-      : ratedPower && volts && ratedVoltage
-        ? ratedPower.value.nom * powerRatio(volts.value.nom, ratedVoltage.value.nom)
-        : ratedPower?.value.nom;
-  if (power === undefined || !loss || loss.value.nom <= 0)
-    return { text: 'it stays on at full power', facts: [] };
-  const end = settledTemperature(
-    { heatCapacity: 1, conductance: loss.value.nom, ambient: ambient?.value.nom ?? ROOM },
-    power,
-  );
-  const used = resistance && volts ? [volts, resistance] : [ratedPower, ratedVoltage && volts];
+  const { full, heatLoss, ambient, powerFacts } = heatBody(machine, zone);
+  if (!full || !heatLoss || heatLoss.value.nom <= 0) return { text: 'it stays on at full power', facts: [] };
+  const end = settledTemperature(lump(1, heatLoss.value.nom, ambient.value.nom), full.nominal.nom);
   return {
     text: `it heads for about ${formatQuantity(end, 'temperature')}`,
-    facts: [...used, loss, ambient],
+    facts: [...powerFacts, heatLoss, ambient],
   };
 }
