@@ -139,6 +139,7 @@ describe('check as JSON', () => {
     expect({ ...only, findings: only.findings.length, allowed: only.allowed.length }).toEqual({
       project: 'fettle.json',
       root: '.',
+      base: null,
       settings: ['settings.h'],
       board: { name: 'Larch 3', file: 'larch.board.json' },
       machine: null,

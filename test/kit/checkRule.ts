@@ -1,5 +1,5 @@
 import { expect } from 'vitest';
-import { analyseProject } from '../../server/src/project';
+import { type AnalysedBase, analyseProject, baseOf } from '../../server/src/project';
 import type { Analysis } from '../../server/src/project/analysis';
 import type { Finding, Rule } from '../../server/src/rules/rule';
 import { applyEdits } from './edits';
@@ -7,7 +7,17 @@ import { type Fixture, type Mark, readFixture } from './fixture';
 import { memoryHost } from './memoryHost';
 
 export async function analyseFixture(fixture: Fixture, rules?: readonly Rule[]): Promise<Analysis> {
-  return analyseProject(fixture.projectFile, memoryHost(fixture.files), undefined, { rules });
+  return analyseProject(fixture.projectFile, memoryHost(fixture.files), undefined, {
+    rules,
+    base: await analyseBase(fixture),
+  });
+}
+
+async function analyseBase({ base }: Fixture): Promise<AnalysedBase | undefined> {
+  if (!base) return undefined;
+  const host = memoryHost(base.files);
+  const analysis = await analyseProject(base.projectFile, host, undefined, { rules: [] });
+  return baseOf(analysis, 'the state before', true);
 }
 
 /** Analyses a fixture with one rule, or with all of them, and compares its findings with the marks: nothing more, nothing less. */
@@ -50,7 +60,7 @@ export async function checkFix(rule: Rule, before: string, after: string, title?
   const files = applyEdits(fixture.files, remedy.edits);
   const wanted = readFixture(after).files;
   for (const [uri, text] of wanted) if (!uri.endsWith('fettle.json')) expect(files.get(uri)).toBe(text);
-  const again = await analyseProject(fixture.projectFile, memoryHost(files), undefined, { rules: [rule] });
+  const again = await analyseFixture({ ...fixture, files }, [rule]);
   expect(again.findings.filter((finding) => finding.rule === rule.id)).toEqual([]);
 }
 

@@ -9,7 +9,7 @@
  *
  * `//- name` starts a file. A line of blanks and carets marks the range above it with the rule and a part of the message; it is taken
  * out before anything is read. Without a `fettle.json` one is made: every header, the board profile, the machine sheet, the name maps.
- * `$0` is the cursor.
+ * `$0` is the cursor. Files below `base/` are those of the state to compare with; those that it does not have are as they are now.
  */
 export interface Mark {
   readonly uri: string;
@@ -24,6 +24,8 @@ export interface Fixture {
   readonly projectFile: string;
   readonly files: ReadonlyMap<string, string>;
   readonly marks: readonly Mark[];
+  /** The project to compare with. */
+  readonly base?: { readonly projectFile: string; readonly files: ReadonlyMap<string, string> };
   readonly cursor?: { readonly uri: string; readonly offset: number };
 }
 
@@ -62,9 +64,41 @@ export function readFixture(source: string): Fixture {
     text += `${line.replace('$0', '')}\n`;
   }
   files.set(uri, text);
-  const projectFile = `${root}fettle.json`;
-  if (!files.has(projectFile)) files.set(projectFile, makeProjectFile(files));
-  return { root, projectFile, files, marks, cursor };
+  const before = [...files].filter(([name]) => name.startsWith(baseRoot));
+  for (const [name] of before) files.delete(name);
+  const projectFile = complete(root, files);
+  return {
+    root,
+    projectFile,
+    files,
+    marks,
+    cursor,
+    ...(before.length > 0 && { base: baseOf(before, files) }),
+  };
+}
+
+const baseRoot = `${root}base/`;
+
+function baseOf(
+  own: readonly (readonly [string, string])[],
+  now: ReadonlyMap<string, string>,
+): Fixture['base'] {
+  const names = own.map(([name]) => name.slice(baseRoot.length));
+  const isReplaced = (name: string) => {
+    const kind = /\.(?:board|machine|names)\.json$/.exec(name)?.[0];
+    return kind !== undefined && names.some((other) => other.endsWith(kind));
+  };
+  const kept = [...now].filter(([name]) => !name.endsWith('fettle.json') && !isReplaced(name));
+  const files = new Map(kept.map(([name, text]) => [baseRoot + name.slice(root.length), text]));
+  for (const [name, text] of own) files.set(name, text);
+  return { projectFile: complete(baseRoot, files), files };
+}
+
+/** @returns the project file, made where there is none */
+function complete(folder: string, files: Map<string, string>): string {
+  const projectFile = `${folder}fettle.json`;
+  if (!files.has(projectFile)) files.set(projectFile, makeProjectFile(folder, files));
+  return projectFile;
 }
 
 function trimIndent(source: string): string[] {
@@ -77,8 +111,8 @@ function trimIndent(source: string): string[] {
   return lines.map((line) => line.slice(Math.min(indent, /^ */.exec(line)![0].length)));
 }
 
-function makeProjectFile(files: ReadonlyMap<string, string>): string {
-  const names = [...files.keys()].map((uri) => uri.slice(root.length));
+function makeProjectFile(folder: string, files: ReadonlyMap<string, string>): string {
+  const names = [...files.keys()].map((uri) => uri.slice(folder.length));
   const one = (ending: string) => names.find((name) => name.endsWith(ending));
   const maps = names.filter((name) => name.endsWith('.names.json'));
   return JSON.stringify({

@@ -6,6 +6,7 @@ const TOOLS = {
   ngspice: { args: ['--version'], install: 'apt-get install ngspice' },
   units: { args: ['--version'], install: 'apt-get install units' },
   gcc: { args: ['--version'], install: 'apt-get install gcc' },
+  git: { args: ['--version'], install: 'apt-get install git' },
   clang: { args: ['--version'], install: 'apt-get install clang' },
 } as const;
 

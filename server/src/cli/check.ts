@@ -1,4 +1,5 @@
 import type { Severity } from '../rules/rule';
+import { comparing } from './base';
 import type { Core } from './core';
 import { diskHost } from './diskHost';
 import { exitCodes } from './failure';
@@ -14,6 +15,8 @@ export interface CheckOptions {
   readonly level?: Severity;
   /** More warnings than this fail the check; without it, warnings never do. */
   readonly maxWarnings?: number;
+  /** A folder, or a git revision, to compare with. */
+  readonly base?: string;
 }
 
 /** @returns exit code: 1 with any error or with more warnings than allowed, else 0 */
@@ -24,7 +27,13 @@ export async function check(
   terminal: Terminal,
 ): Promise<number> {
   const host = diskHost();
-  const analyses = await analyseTargets(paths.length > 0 ? paths : ['.'], terminal, core, host);
+  const compared = options.base === undefined ? undefined : await comparing(options.base, core, terminal);
+  const analyses = await analyseTargets(
+    paths.length > 0 ? paths : ['.'],
+    terminal,
+    compared?.core ?? core,
+    host,
+  );
   if (options.format === 'json') {
     const report = jsonReport(analyses, options.level ?? 'hint', terminal.folder);
     terminal.out(`${JSON.stringify(report, undefined, 2)}\n`);
@@ -32,7 +41,7 @@ export async function check(
     const reports = analyses.map((analysis) => textReport(analysis, options.level ?? 'info', terminal));
     terminal.out(reports.join('\n'));
   }
-  failUnread(host.failures, terminal.folder);
+  failUnread(new Map([...host.failures, ...(compared?.failures() ?? [])]), terminal.folder);
   return verdict(
     analyses.map((analysis) => tally(analysis).counts).reduce(addCounts, noCounts),
     options.maxWarnings ?? Number.POSITIVE_INFINITY,

@@ -1,7 +1,7 @@
 import type { Place } from '../model/place';
 import type { Analysis } from '../project';
 import type { Finding, Severity } from '../rules/rule';
-import { LineTable } from './lines';
+import { LineTable, textsOf } from './lines';
 import { pathOf, relativePath } from './paths';
 import { sortedFindings } from './sorted';
 import { addCounts, atLeast, type Counts, compare, noCounts, tally } from './tally';
@@ -27,6 +27,8 @@ export interface JsonProject {
   readonly settings: readonly string[];
   readonly board: { readonly name: string | null; readonly file: string } | null;
   readonly machine: { readonly name: string | null; readonly file: string } | null;
+  /** What it was compared with, in words. */
+  readonly base: string | null;
   readonly files: readonly string[];
   readonly findings: readonly JsonFinding[];
   readonly allowed: readonly (JsonFinding & { readonly reason: string })[];
@@ -76,7 +78,7 @@ export function jsonReport(analyses: readonly Analysis[], level: Severity, folde
 
 function project(analysis: Analysis, level: Severity, folder: string): JsonProject {
   const { files } = analysis;
-  const lines = new LineTable(analysis.texts);
+  const lines = new LineTable(textsOf(analysis));
   const rootPath = pathOf(files.root);
   const inRoot = (uri: string) => relativePath(uri, rootPath);
   const figures = tally(analysis);
@@ -121,6 +123,7 @@ function project(analysis: Analysis, level: Severity, folder: string): JsonProje
     settings: files.settings.map(inRoot),
     board: named(files.board, analysis.boardName),
     machine: named(files.machine, analysis.machineName),
+    base: analysis.base?.title ?? null,
     files: [...analysis.texts.keys()].map(inRoot).sort(compare),
     findings: sortedFindings(analysis.findings, analysis)
       .filter((finding) => atLeast(finding.severity, level))

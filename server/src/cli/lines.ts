@@ -1,5 +1,6 @@
 import { lastAtOrBefore, lineStarts } from '../model/lines';
 import type { Place } from '../model/place';
+import type { Analysis } from '../project';
 
 export interface LineColumn {
   /** From 1. */
@@ -7,6 +8,10 @@ export interface LineColumn {
   /** From 1, in UTF-16 units, a tab counting as one: what editors call the column. */
   readonly column: number;
 }
+
+/** The texts of an analysis, and of what it was compared with. */
+export const textsOf = ({ texts, base }: Pick<Analysis, 'texts' | 'base'>): ReadonlyMap<string, string> =>
+  base ? new Map([...base.texts, ...texts]) : texts;
 
 /** Looks up lines in the texts of one analysis; each text is scanned once. */
 export class LineTable {

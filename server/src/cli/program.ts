@@ -89,9 +89,16 @@ Exit codes: 0 clean, 1 findings, 2 bad usage, unreadable files or a fault of the
       'fail when there are more warnings than this (default: warnings never fail)',
       wholeNumber,
     )
+    .option(
+      '-b, --base <place>',
+      'compare with a folder that holds another project, or with a git revision of the same one',
+    )
     .addHelpText(
       'after',
       `
+With --base, rules about changes speak too: what is still tied to the old board, what was changed without its
+partner, which guard got weaker. A folder of that name comes before a revision; nothing is checked out.
+
 Fails (exit code 1) when there is an error, or when there are more warnings than --max-warnings.
 What --level hides is counted all the same.
 
@@ -99,6 +106,8 @@ Examples:
   fettle check                              the project of the current folder
   fettle check printer router               two projects, one after the other
   fettle check settings.h                   the project this file is part of, or the file alone
+  fettle check --base HEAD~1                what the last commit changed
+  fettle check new --base old               a port: the project in new, made from that in old
   fettle check --max-warnings 0             for a build server: any warning fails
   fettle check --format json > report.json`,
     )

@@ -3,7 +3,7 @@ import type { Analysis } from '../project';
 import type { Finding, Severity } from '../rules/rule';
 import { severities } from '../rules/rule';
 import { excerpt } from './excerpt';
-import { LineTable } from './lines';
+import { LineTable, textsOf } from './lines';
 import { relativePath } from './paths';
 import { sortedFindings } from './sorted';
 import { atLeast, type Counts, type Tally, tally } from './tally';
@@ -12,7 +12,7 @@ import { columns, crop, oneLine, plural, wrap } from './text';
 
 /** Findings and closing summary of one project, for people. Paths are relative to the current folder, so that terminals open them. */
 export function textReport(analysis: Analysis, level: Severity, terminal: Terminal): string {
-  const lines = new LineTable(analysis.texts);
+  const lines = new LineTable(textsOf(analysis));
   const shown = sortedFindings(analysis.findings, analysis).filter((finding) =>
     atLeast(finding.severity, level),
   );
@@ -83,6 +83,7 @@ function summary(analysis: Analysis, level: Severity, terminal: Terminal): strin
   const parts: string[] = [
     `${colours.bold(relativePath(name, folder))}: ${countsText(figures.counts, terminal)}.`,
     whatWasRead(analysis, figures),
+    ...(analysis.base ? [`Compared with ${oneLine(analysis.base.title)}.`] : []),
   ];
   const hidden = hiddenCount(figures.counts, level);
   if (hidden > 0) {

@@ -9,7 +9,7 @@ import type { Place } from '../model/place';
 import { rules as allRules, ruleById } from '../rules';
 import { groupByRoot } from '../rules/group';
 import { isKnownGroup, isKnownRule } from '../rules/readers';
-import type { Finding, Rule } from '../rules/rule';
+import type { Base, Finding, Rule } from '../rules/rule';
 import { runRules } from '../rules/run';
 import { CONCEPTS, interpret, type NameMap } from '../settings';
 import { createWatch } from '../settings/watch';
@@ -34,7 +34,26 @@ export interface AnalyseOptions {
   readonly rules?: readonly Rule[];
   /** Of the same project's last analysis. */
   readonly memory?: ProjectMemory;
+  /** The state to compare with, by `baseOf`. */
+  readonly base?: AnalysedBase;
 }
+
+/** A base with the texts that it was made from. */
+export interface AnalysedBase extends Base {
+  readonly texts: ReadonlyMap<string, string>;
+}
+
+/**
+ * What another analysis is to be compared with: the same project at an earlier time, or the project it was made from. Its own
+ * findings do not matter, so that it may be analysed without rules.
+ * @param title in words that fit after "compared with"
+ */
+export const baseOf = ({ machine, texts }: Analysis, title: string, sameProject: boolean): AnalysedBase => ({
+  title,
+  sameProject,
+  machine,
+  texts,
+});
 
 /** Analyses the project that `projectFile` describes. Never throws for bad input: what is wrong with a file is a finding in it. */
 export async function analyseProject(
@@ -111,6 +130,7 @@ export async function analyseProject(
     pause,
     rules: options.rules ?? allRules,
     memory,
+    base: options.base,
   });
 }
 
@@ -167,6 +187,7 @@ export async function analyseAlone(
     // Rules compare files with each other; half of a machine would only make them guess.
     rules: kind === undefined ? (options.rules ?? allRules) : NO_RULES,
     memory,
+    base: options.base,
   });
 }
 
@@ -196,16 +217,18 @@ interface Parts {
   readonly pause: () => Promise<void>;
   readonly rules: readonly Rule[];
   readonly memory: ProjectMemory;
+  readonly base?: AnalysedBase;
 }
 
 async function finish(parts: Parts): Promise<Analysis> {
-  const { files, snapshot, settings, board, sheet, pause, maps, rules, memory } = parts;
+  const { files, snapshot, settings, board, sheet, pause, maps, rules, memory, base } = parts;
   const readings = interpret(settings, maps, CONCEPTS, memory.readings);
   await pause();
   const watch = createWatch();
   const machine = assembleMachine(readings, settings, board, sheet, lineFinder(snapshot.texts), watch);
-  const basis: Basis = { rules, board, sheet, maps, settings: readings, texts: snapshot.texts };
-  const results = await runRules(rules, machine, pause, watch, memory.earlier(basis));
+  const basis: Basis = { rules, base, board, sheet, maps, settings: readings, texts: snapshot.texts };
+  const earlier = memory.earlier(basis);
+  const results = await runRules(machine, { rules, base, watch, earlier }, pause);
   memory.remember(basis, results.runs);
   // A setting that is defined twice is for `names/redefined`, which knows its meaning.
   const isTwice = (problem: SyntaxProblem): boolean => problem.id === 'syntax/redefinition';
@@ -242,6 +265,7 @@ async function finish(parts: Parts): Promise<Analysis> {
     allowed,
     agreements: results.agreements,
     missing: results.missing,
+    ...(base && { base: { title: base.title, texts: base.texts } }),
     boardName: board?.name.value,
     machineName: sheet?.name.value,
   };

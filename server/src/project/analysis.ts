@@ -30,6 +30,8 @@ export interface Analysis {
   readonly allowed: readonly { readonly finding: Finding; readonly reason: string }[];
   readonly agreements: readonly Agreement[];
   readonly missing: readonly Missing[];
+  /** What it was compared with, with the texts that causes of findings may lie in. */
+  readonly base?: { readonly title: string; readonly texts: ReadonlyMap<string, string> };
   /** Title of the board and of the machine, for the status entry and the summary. */
   readonly boardName?: string;
   readonly machineName?: string;

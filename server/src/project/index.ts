@@ -1,4 +1,11 @@
-export { analyse, analyseAlone, analyseProject } from './analyse';
+export {
+  type AnalysedBase,
+  type AnalyseOptions,
+  analyse,
+  analyseAlone,
+  analyseProject,
+  baseOf,
+} from './analyse';
 export type { Analysis, ProjectFiles } from './analysis';
 export { findProjectFile } from './discover';
 export { type Cancellation, Cancelled, type Host } from './host';

@@ -2,7 +2,7 @@ import type { BoardProfile } from '../board/profile';
 import type { MachineSheet } from '../machine/sheet';
 import { commonEnds } from '../model/diff';
 import type { Place } from '../model/place';
-import type { Rule } from '../rules/rule';
+import type { Base, Rule } from '../rules/rule';
 import type { Earlier, Runs } from '../rules/run';
 import type { NameMap, ReadingMemory } from '../settings';
 import type { Reading, Settings } from '../settings/reading';
@@ -26,6 +26,7 @@ export interface ProjectMemory {
 /** What the rules' answers are based on. */
 export interface Basis {
   readonly rules: readonly Rule[];
+  readonly base?: Base;
   readonly board?: BoardProfile;
   readonly sheet?: MachineSheet;
   readonly maps: readonly NameMap[];
@@ -57,8 +58,8 @@ const sameItems = (one: readonly unknown[], other: readonly unknown[]): boolean 
   one.length === other.length && one.every((item, index) => item === other[index]);
 
 function earlierOf(before: Basis, runs: Runs, now: Basis): Earlier | undefined {
-  if (before.rules !== now.rules || before.board !== now.board || before.sheet !== now.sheet)
-    return undefined;
+  if (before.rules !== now.rules || before.base !== now.base) return undefined;
+  if (before.board !== now.board || before.sheet !== now.sheet) return undefined;
   if (!sameItems(before.maps, now.maps) || before.texts.size !== now.texts.size) return undefined;
   const moves = new Map<string, (place: Place) => Place | undefined>();
   for (const [uri, text] of now.texts) {

@@ -1,3 +1,4 @@
+import type { Change } from '../machine/compare';
 import type { Machine } from '../machine/machine';
 import type { Fact } from '../model/fact';
 import type { Place, TextEdit } from '../model/place';
@@ -59,8 +60,34 @@ export interface Missing {
   readonly question: string;
 }
 
+/** The state that a project is compared with: itself at an earlier time, or the project it was made from. */
+export interface Base {
+  /** In words that fit after "compared with": "revision 3f2a9c1", "the project in ../old". */
+  readonly title: string;
+  /** True for the same project at another time. */
+  readonly sameProject: boolean;
+  /** Never changes as long as this base does not. */
+  readonly machine: Machine;
+}
+
+/** What rules answered about a machine. */
+export interface Answers {
+  readonly findings: readonly Finding[];
+  readonly agreements: readonly Agreement[];
+  readonly missing: readonly Missing[];
+}
+
 export interface RuleContext {
   readonly machine: Machine;
+  /** Absent when there is nothing to compare with: rules about changes then stay silent. */
+  readonly base?: Base;
+  /** Settings of base and machine side by side; empty without a base. */
+  changes(): readonly Change[];
+  /**
+   * What other rules answer: about this machine, the base's, or another that was derived from it. A rule that is being answered
+   * already, this one included, gives no answer.
+   */
+  answersOf(wanted: (rule: Rule) => boolean, machine?: Machine): Answers;
   report(
     finding: Omit<Finding, 'rule' | 'causes' | 'remedies' | 'caution'> &
       Partial<Pick<Finding, 'causes' | 'remedies' | 'caution'>>,

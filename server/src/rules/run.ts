@@ -1,10 +1,11 @@
+import { type Change, compareSettings } from '../machine/compare';
 import type { Machine } from '../machine/machine';
 import type { Fact } from '../model/fact';
 import type { Place } from '../model/place';
 import type { Reading } from '../settings/reading';
-import { createWatch, type Watch } from '../settings/watch';
+import type { Watch } from '../settings/watch';
 import { moveResults } from './move';
-import type { Agreement, Cause, Finding, Missing, Rule, RuleContext } from './rule';
+import type { Agreement, Base, Cause, Finding, Missing, Rule, RuleContext } from './rule';
 
 export interface RuleResults {
   readonly findings: readonly Finding[];
@@ -14,12 +15,74 @@ export interface RuleResults {
   readonly failures: readonly { readonly rule: string; readonly error: unknown }[];
 }
 
+/** What rules may ask beside their machine. */
+export interface Surroundings {
+  readonly rules: readonly Rule[];
+  readonly base?: Base;
+  readonly watch: Watch;
+  readonly earlier?: Earlier;
+}
+
+/** Runs rules on machines, each rule once on each, whoever asks first. */
+interface Runner {
+  run(rule: Rule, machine: Machine): Run;
+}
+
+function createRunner(main: Machine, { rules, base, watch, earlier }: Surroundings): Runner {
+  const known = new Map<Machine, Map<string, Run>>();
+  const running = new Set<string>();
+  const changes = watch.lazy(() =>
+    base ? compareSettings(base.machine.settings, main.settings) : ([] as readonly Change[]),
+  );
+  const machineKey = (machine: Machine): Map<string, Run> => {
+    const runs = known.get(machine) ?? new Map<string, Run>();
+    known.set(machine, runs);
+    return runs;
+  };
+  const run = (rule: Rule, machine: Machine): Run => {
+    const runs = machineKey(machine);
+    const done = runs.get(rule.id);
+    if (done) {
+      for (const key of done.keys) watch.note(key);
+      return done;
+    }
+    const taken = machine === main && earlier ? takeOver(earlier, rule.id) : undefined;
+    if (taken) for (const key of taken.keys) watch.note(key);
+    const made = taken ?? fresh(rule, machine);
+    runs.set(rule.id, made);
+    return made;
+  };
+  const fresh = (rule: Rule, machine: Machine): Run => {
+    running.add(rule.id);
+    try {
+      const { result, keys } = watch.during(() => runRule(rule, machine, surroundingsOf(machine)));
+      return { results: result, keys };
+    } finally {
+      running.delete(rule.id);
+    }
+  };
+  const surroundingsOf = (machine: Machine): Around => ({
+    base: machine === main ? base : undefined,
+    changes: () => (machine === main ? changes() : []),
+    answersOf(wanted, about = machine) {
+      const results = rules
+        .filter((rule) => !running.has(rule.id) && wanted(rule))
+        .map((rule) => run(rule, about).results);
+      return together(results);
+    },
+  });
+  return { run };
+}
+
+type Around = Pick<RuleContext, 'base' | 'changes' | 'answersOf'>;
+
 /** Runs one rule on one machine. Pure: the same machine gives the same answers in the same order. */
-export function runRule(rule: Rule, machine: Machine): RuleResults {
+function runRule(rule: Rule, machine: Machine, around: Around): RuleResults {
   const findings: Finding[] = [];
   const agreements: Agreement[] = [];
   const missing: Missing[] = [];
   const context: RuleContext = {
+    ...around,
     machine,
     report: (finding) =>
       findings.push({ causes: [], remedies: [], caution: rule.caution, ...finding, rule: rule.id }),
@@ -38,6 +101,13 @@ export function runRule(rule: Rule, machine: Machine): RuleResults {
   return { findings, agreements, missing, failures: [] };
 }
 
+const together = (all: readonly RuleResults[]): RuleResults => ({
+  findings: all.flatMap((results) => results.findings),
+  agreements: all.flatMap((results) => results.agreements),
+  missing: all.flatMap((results) => results.missing),
+  failures: all.flatMap((results) => results.failures),
+});
+
 /** What one rule answered, and the settings it looked at for it. */
 interface Run {
   readonly results: RuleResults;
@@ -46,7 +116,7 @@ interface Run {
 
 export type Runs = ReadonlyMap<string, Run>;
 
-/** Answers to the same rules on an earlier machine with the same board profile, machine sheet and name maps. */
+/** Answers to the same rules on an earlier machine with the same base, board profile, machine sheet and name maps. */
 export interface Earlier {
   readonly runs: Runs;
   /** Whether anything under this key is another now. */
@@ -61,31 +131,17 @@ export interface Earlier {
  * @param pause rejects to end the run
  */
 export async function runRules(
-  rules: readonly Rule[],
   machine: Machine,
+  surroundings: Surroundings,
   pause: () => Promise<void> = async () => {},
-  watch: Watch = createWatch(),
-  earlier?: Earlier,
 ): Promise<RuleResults & { readonly runs: Runs }> {
+  const runner = createRunner(machine, surroundings);
   const runs = new Map<string, Run>();
-  for (const rule of rules) {
-    const taken = earlier && takeOver(earlier, rule.id);
-    if (taken) {
-      runs.set(rule.id, taken);
-      continue;
-    }
+  for (const rule of surroundings.rules) {
     await pause();
-    const { result, keys } = watch.during(() => runRule(rule, machine));
-    runs.set(rule.id, { results: result, keys });
+    runs.set(rule.id, runner.run(rule, machine));
   }
-  const all = [...runs.values()].map(({ results }) => results);
-  return {
-    findings: all.flatMap((results) => results.findings),
-    agreements: all.flatMap((results) => results.agreements),
-    missing: all.flatMap((results) => results.missing),
-    failures: all.flatMap((results) => results.failures),
-    runs,
-  };
+  return { ...together([...runs.values()].map(({ results }) => results)), runs };
 }
 
 function takeOver({ runs, changed, move }: Earlier, rule: string): Run | undefined {
