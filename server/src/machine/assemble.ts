@@ -5,6 +5,7 @@ import type { Settings } from '../settings/reading';
 import { createWatch, type Watch, WHOLE_TEXT, watched } from '../settings/watch';
 import type { SettingsText } from '../syntax/entry';
 import { assembleAxes } from './axes';
+import { assembleBranches } from './branches';
 import { assembleFans } from './fans';
 import { assembleInputs } from './inputs';
 import { assembleLinks } from './links';
@@ -33,7 +34,8 @@ export function assembleMachine(
   const fans = watch.lazy(() => assembleFans(settings, board, sheet));
   const links = watch.lazy(() => assembleLinks(settings, board, sheet));
   const pinUses = watch.lazy(() => assemblePinUses(settings, board));
-  return {
+  const branches = watch.lazy(() => assembleBranches(machine));
+  const machine: Machine = {
     settings,
     get text() {
       watch.note(WHOLE_TEXT);
@@ -66,9 +68,13 @@ export function assembleMachine(
     get pinUses() {
       return pinUses();
     },
+    get branches() {
+      return branches();
+    },
     supplyVoltage: sheet?.supply?.voltage,
     logicVoltage: board?.logicVoltage,
   };
+  return machine;
 }
 
 function kinematicsOf(settings: Settings, sheet?: MachineSheet): Machine['kinematics'] {

@@ -3,6 +3,7 @@ import type { Fact, NumberFact } from '../model/fact';
 import type { LineOf } from '../model/lines';
 import type { Reading, Settings } from '../settings/reading';
 import type { SettingsText } from '../syntax/entry';
+import type { Branch } from './branches';
 import type { SensorCurve } from './curves';
 import type { InputCircuit, NoCircuit } from './inputCircuit';
 import type {
@@ -37,6 +38,8 @@ export interface Machine {
   readonly links: readonly Link[];
   /** Every pin that a live setting assigns, with the part it belongs to. */
   readonly pinUses: readonly PinUse[];
+  /** The way of the current from the supply to each load, with what lies on it. */
+  readonly branches: readonly Branch[];
   /** V of the main supply, from the sheet. */
   readonly supplyVoltage?: NumberFact;
   /** V of the board's logic. */

@@ -27,8 +27,8 @@ export interface WireTable {
   /** °C of the air that the capacities hold for */
   readonly baseAmbient?: NumberFact;
   readonly insulations: ReadonlyMap<string, Insulation>;
-  /** Factor on the capacity for two or three loaded circuits together. */
-  readonly bundled?: { readonly value: number; readonly source: string };
+  /** Factors on the capacity for two, three, four … loaded circuits together. */
+  readonly bundled?: { readonly factors: readonly number[]; readonly source: string };
   /** A·√s/mm² of t = (k·A/I)², copper with PVC. */
   readonly shortCircuit?: { readonly value: number; readonly source: string };
   /** From the smallest up. */

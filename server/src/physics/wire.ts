@@ -46,3 +46,41 @@ export const shortCircuitTime = (area: number, current: number, k = 115): number
 /** A copper track on a board: Ω per square of a thickness in m. */
 export const sheetResistance = (thickness: number, celsius = 20): number =>
   (COPPER_RESISTIVITY / thickness) * copperRatio(celsius);
+
+/**
+ * Factor on a wire's capacity for other air than the table's: √((limit − ambient)/(limit − base)); 0 when the air is as hot as the
+ * insulation stands. °C. Heat given off grows with the difference of temperatures, heat made with the square of the current.
+ */
+export const ambientFactor = (limit: number, base: number, ambient: number): number =>
+  Math.sqrt(Math.max(0, (limit - ambient) / (limit - base)));
+
+/**
+ * Factor on a capacity that was tabulated for one conductor limit (°C) when the insulation stands another, in the same air: the
+ * difference of temperatures, less the higher resistance of the hotter copper.
+ */
+export const insulationFactor = (tabulated: number, limit: number, base: number): number =>
+  Math.sqrt(((limit - base) / (tabulated - base)) * (copperRatio(tabulated) / copperRatio(limit)));
+
+interface Rated {
+  /** m² */
+  readonly area: number;
+  /** A */
+  readonly current: number;
+}
+
+/** Capacity between two sizes of a table, by the power law through both. */
+export function interpolatedPower(lower: Rated, upper: Rated, area: number): number {
+  if (lower.area === upper.area) return lower.current;
+  const exponent = Math.log(upper.current / lower.current) / Math.log(upper.area / lower.area);
+  return lower.current * (area / lower.area) ** exponent;
+}
+
+/**
+ * Capacity of a size outside a table, from the table's end: I²·ρ/A is the heat that a metre gives off, which lies between the same
+ * for all sizes (I ~ A^0.5) and in proportion to the diameter (I ~ A^0.75). Tables for 0.75 to 16 mm² have 0.6 to 0.65.
+ */
+export function capacityBeyond(end: Rated, area: number): { lo: number; nom: number; hi: number } {
+  const at = (exponent: number): number => end.current * (area / end.area) ** exponent;
+  const [half, most] = [at(0.5), at(0.75)];
+  return { lo: Math.min(half, most), nom: at(0.625), hi: Math.max(half, most) };
+}

@@ -1,10 +1,9 @@
 import type { Output } from '../../board/profile';
-import type { Zone } from '../../machine/machine';
-import { derive, type NumberFact } from '../../model/fact';
-import { over, point } from '../../model/interval';
-import { currentOf, resistanceOfRating } from '../../physics/heater';
+import type { Branch } from '../../machine/branches';
+import type { NumberFact } from '../../model/fact';
+import { over } from '../../model/interval';
 import { formatQuantity } from '../../units';
-import { causesOf, estimateNote, inWords, judgeSteps, listed, percent } from '../kit';
+import { capitalised, causesOf, estimateNote, inWords, judgeSteps, listed, percent } from '../kit';
 import { defineRule, type RuleContext } from '../rule';
 
 const example = (power: string, mark = '') => `
@@ -23,6 +22,7 @@ const example = (power: string, mark = '') => `
 const SHARE = 0.8;
 /** How far a supply is trimmed up; common practice. */
 const SUPPLY_HIGH = 1.05;
+const ASK = 'Add the heater with its rated voltage and power to the machine sheet.';
 
 export default defineRule({
   id: 'heating/output-overload',
@@ -36,25 +36,27 @@ export default defineRule({
   bad: [example('303 W', '\n                       ^^ heating/output-overload: 12.6 A')],
   good: [example('180 W')],
   check(context) {
-    const groups = new Map<Output, Zone[]>();
-    for (const zone of context.machine.zones) {
-      const output = zone.wiredOutput ?? zone.output;
-      if (!output || zone.heater?.externalSwitch || zone.heater?.alternating?.value) continue;
-      groups.set(output, [...(groups.get(output) ?? []), zone]);
+    const groups = new Map<Output, Branch[]>();
+    for (const branch of context.machine.branches) {
+      const { kind, output, externalSwitch, heater } = branch;
+      if (kind !== 'heater' || !output || externalSwitch || heater?.alternating?.value) continue;
+      groups.set(output, [...(groups.get(output) ?? []), branch]);
     }
-    for (const [output, zones] of groups) checkOutput(context, output, zones);
+    for (const [output, branches] of groups) checkOutput(context, output, branches);
   },
 });
 
-function checkOutput(context: RuleContext, output: Output, zones: readonly Zone[]): void {
-  const setting = zones.map((zone) => zone.reading('heater.pin')).find((reading) => reading !== undefined);
+function checkOutput(context: RuleContext, output: Output, branches: readonly Branch[]): void {
+  const setting = branches.map(({ reading }) => reading).find((reading) => reading !== undefined);
   const currents: NumberFact[] = [];
-  for (const zone of zones) {
-    const current = currentAt(context, zone, output);
+  for (const branch of branches) {
+    const about = branch.reading ?? branch.place;
+    // The rule has its own margin for the supply: the nominal voltage is what it starts from.
+    const current = about && context.need(branch.nominalCurrent, about, branch.missing.get('current') ?? ASK);
     if (!current) return;
     currents.push(current);
   }
-  const place = setting?.place ?? zones[0]?.heater?.place;
+  const place = setting?.place ?? branches[0]?.place;
   if (!place) return;
   const rating = context.need(
     output.maxCurrent,
@@ -66,11 +68,7 @@ function checkOutput(context: RuleContext, output: Output, zones: readonly Zone[
     currents.map((fact) => fact.value),
     (...amperes) => amperes.reduce((sum, one) => sum + one, 0),
   );
-  const facts = [
-    ...zones.flatMap(({ heater }) => [heater?.ratedPower ?? heater?.resistance, heater?.ratedVoltage]),
-    context.machine.supplyVoltage,
-    rating,
-  ];
+  const facts = [...branches.flatMap((branch) => branch.facts), rating];
   const causes = causesOf(context, place, facts);
   const limit = rating.value.nom;
   const share = `${formatQuantity(total.nom, 'current')} on output ${output.name}, made for ${formatQuantity(limit, 'current')} (${percent(total.nom / limit)})`;
@@ -88,16 +86,17 @@ function checkOutput(context: RuleContext, output: Output, zones: readonly Zone[
     context.agree({ place, message: `Draws ${share}.`, causes });
     return;
   }
-  const who = listed(zones.map((zone) => zone.title));
+  const who = capitalised(listed(branches.map(({ title }) => title)));
+  const draws = branches.length > 1 ? 'draw' : 'draws';
   const high = formatQuantity(total.hi * SUPPLY_HIGH, 'current');
-  const draws = verdict.certain
-    ? `draws ${share}; ${high} with the supply 5 % high`
-    : `draws ${share} by its nominal values and may draw ${high} with its tolerance and the supply 5 % high`;
+  const figures = verdict.certain
+    ? `${draws} ${share}; ${high} with the supply 5 % high`
+    : `${draws} ${share} by nominal values and may draw ${high} with the tolerance and the supply 5 % high`;
   context.report({
     severity: verdict.severity,
     place,
     concept: setting?.concept.id,
-    message: `The heater of ${who} ${draws}. Tracks and terminals overheat first.${estimateNote(facts)}`,
+    message: `${who} ${figures}. Tracks and terminals overheat first.${estimateNote(facts)}`,
     causes,
     // Not by edit of the sheet: the finding would be gone before the module is fitted.
     remedies: [
@@ -107,41 +106,4 @@ function checkOutput(context: RuleContext, output: Output, zones: readonly Zone[
     ],
     root: rating.place,
   });
-}
-
-function currentAt(context: RuleContext, zone: Zone, output: Output): NumberFact | undefined {
-  const { heater } = zone;
-  const about = zone.reading('heater.pin') ?? heater?.place;
-  if (!about) return undefined;
-  if (!heater) {
-    context.need<unknown>(
-      undefined,
-      about,
-      `Add the heater of ${zone.title} ("heaters", zone "${zone.zone}") to the machine sheet.`,
-    );
-    return undefined;
-  }
-  const volts = heater.voltage ?? output.voltage ?? context.machine.supplyVoltage;
-  const supply = context.need(
-    volts,
-    about,
-    'Add the supply\'s voltage ("supply.voltage") to the machine sheet.',
-  );
-  const ohms = heater.resistance ?? ratedResistance(heater.ratedVoltage, heater.ratedPower);
-  const resistance = context.need(
-    ohms,
-    about,
-    `Add the heater's rated voltage and power, or its resistance measured cold ("heaters.${heater.name}"), to the machine sheet.`,
-  );
-  if (!supply || !resistance) return undefined;
-  return derive(resistance, over([point(supply.value.nom), resistance.value], currentOf), 'heater current');
-}
-
-function ratedResistance(
-  volts: NumberFact | undefined,
-  watts: NumberFact | undefined,
-): NumberFact | undefined {
-  return (
-    volts && watts && derive(watts, over([volts.value, watts.value], resistanceOfRating), 'heater resistance')
-  );
 }
