@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { Branch } from '../../server/src/machine/branches';
+import type { Branch } from '../../server/src/machine/branch';
 import { resistancePerMetreOf, tableCapacity } from '../../server/src/machine/branchWire';
 import { defineRule } from '../../server/src/rules/rule';
 import { analyseFixture } from '../kit/checkRule';

@@ -3,7 +3,7 @@ import type { Fact, NumberFact } from '../model/fact';
 import type { LineOf } from '../model/lines';
 import type { Reading, Settings } from '../settings/reading';
 import type { SettingsText } from '../syntax/entry';
-import type { Branch } from './branches';
+import type { Branch } from './branch';
 import type { SensorCurve } from './curves';
 import type { InputCircuit, NoCircuit } from './inputCircuit';
 import type {

@@ -1,5 +1,5 @@
 import type { Output } from '../../board/profile';
-import type { Branch } from '../../machine/branches';
+import type { Branch } from '../../machine/branch';
 import type { NumberFact } from '../../model/fact';
 import { over } from '../../model/interval';
 import { formatQuantity } from '../../units';
