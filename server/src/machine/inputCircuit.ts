@@ -159,7 +159,7 @@ function pullOf(input: CircuitInput): 'none' | 'up' | 'down' | undefined {
 }
 
 /** The chip's own levels; JESD8C where a profile without chip runs at 3.3 V ±10 %. */
-function thresholdsOf(
+export function thresholdsOf(
   board: BoardProfile,
   logic: NumberFact,
 ): { vil: NumberFact; vih: NumberFact } | undefined {
@@ -196,7 +196,12 @@ function innerPull(
 const withTolerance = (value: Interval, fraction: number): Interval =>
   isPoint(value) ? within(value.nom, fraction) : value;
 
-function fittedPulls(socket: Connector, sensor: Sensor | undefined, logic: Interval): InputFacts['fitted'] {
+/** Resistors at a socket and those that the builder fitted, toward 0 V or a supply. */
+export function fittedPulls(
+  socket: Connector,
+  sensor: Sensor | undefined,
+  logic: Interval,
+): InputFacts['fitted'] {
   const fitted: InputFacts['fitted'][number][] = [];
   for (const part of socket.fitted) {
     const ohms = part.resistance && withTolerance(part.resistance.value, FITTED_TOLERANCE);
@@ -222,7 +227,8 @@ function leadOf(sensor: Sensor | undefined): Interval | undefined {
   return upper && withTolerance(upper.value, FITTED_TOLERANCE);
 }
 
-function seriesOf(socket: Connector): Interval {
+/** Ω in line between a socket and its pin. */
+export function seriesOf(socket: Connector): Interval {
   const inLine = (part: FittedPart) => part.part.value === 'series' || part.part.value === 'divider';
   const parts = socket.fitted
     .filter(inLine)

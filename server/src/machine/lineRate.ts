@@ -1,6 +1,7 @@
 import type { Fact, NumberFact } from '../model/fact';
 import { type Interval, over, point } from '../model/interval';
 import { linesPerSecond } from '../physics/uart';
+import { portOfLink, usesRate } from './links';
 import type { Link, Machine } from './machine';
 
 /** How many lines of commands a second a cable carries, and how many the stated job asks for. */
@@ -46,12 +47,11 @@ export function lineRate(
   link: Link,
   change: LineRateChange = {},
 ): LineRate | NoLineRate {
-  const uart = link.uart ?? (link.number('port') || board?.uarts.length !== 1 ? undefined : board.uarts[0]);
-  const usb = uart?.kind?.value === 'nativeUsb';
-  // A board with such a port and settings that name none: the cable may be in it.
-  if (!uart && board?.uarts.some(({ kind }) => kind?.value === 'nativeUsb')) {
+  const wire = usesRate(board, link);
+  if (wire === undefined) {
     return { question: `Add the serial port of this link (${link.id}.port) to the settings.` };
   }
+  const usb = !wire;
   const baud = changed(link.number('baud'), change.baud);
   const window = changed(link.number('lineWindow'), change.window);
   const { latency, replyBytes } = link.sheet ?? {};
@@ -73,7 +73,7 @@ export function lineRate(
   const law = (rate: number, bytes: number, lines: number, reply: number, wait: number): number =>
     linesPerSecond(rate, bytes, Number.isFinite(lines) ? lines : undefined, reply, wait);
   const answers = window ? [window, replyBytes, latency] : [];
-  const facts = [usb ? uart?.kind : baud, lineBytes, ...answers, speed, segment];
+  const facts = [usb ? portOfLink(board, link)?.kind : baud, lineBytes, ...answers, speed, segment];
   const job = speed && segment ? [speed.value, segment.value] : undefined;
   return {
     carries: over(values, law),

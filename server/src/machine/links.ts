@@ -1,5 +1,5 @@
 import { uartByPort } from '../board/find';
-import type { BoardProfile } from '../board/profile';
+import type { BoardProfile, Uart } from '../board/profile';
 import type { Settings } from '../settings/reading';
 import type { Link } from './machine';
 import { namesAfter, part } from './part';
@@ -17,4 +17,15 @@ export function assembleLinks(settings: Settings, board?: BoardProfile, sheet?: 
       uart: board && port !== undefined ? uartByPort(board, port) : undefined,
     };
   });
+}
+
+/** The port that a link is on: the one that its settings name, else the only one that the board has. */
+export const portOfLink = (board: BoardProfile | undefined, link: Link): Uart | undefined =>
+  link.uart ?? (link.number('port') || board?.uarts.length !== 1 ? undefined : board.uarts[0]);
+
+/** Whether the rate of a link is used on its wire: not on native USB; unknown where the board has such a port and no setting names one. */
+export function usesRate(board: BoardProfile | undefined, link: Link): boolean | undefined {
+  const uart = portOfLink(board, link);
+  if (uart) return uart.kind?.value !== 'nativeUsb';
+  return board?.uarts.some(({ kind }) => kind?.value === 'nativeUsb') ? undefined : true;
 }
