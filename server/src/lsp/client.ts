@@ -20,6 +20,8 @@ export interface Client {
   /** How many folds the client wants at most. */
   readonly foldLimit: number | undefined;
   readonly refreshTokens: boolean;
+  /** Definitions may tell the range they were asked from, and the whole of what is there. */
+  readonly definitionLinks: boolean;
   readonly watchFiles: boolean;
   readonly watchOutside: boolean;
   readonly configuration: boolean;
@@ -62,6 +64,7 @@ export function readClient(params: InitializeParams): Client {
     completionMarkdown: completion?.documentationFormat?.includes('markdown') === true,
     symbolTree: textDocument.documentSymbol?.hierarchicalDocumentSymbolSupport === true,
     foldLimit: textDocument.foldingRange?.rangeLimit,
+    definitionLinks: textDocument.definition?.linkSupport === true,
     refreshTokens: workspace.semanticTokens?.refreshSupport === true,
     watchFiles: workspace.didChangeWatchedFiles?.dynamicRegistration === true,
     watchOutside: workspace.didChangeWatchedFiles?.relativePatternSupport === true,

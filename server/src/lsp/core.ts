@@ -12,6 +12,15 @@ export { codeActions } from './codeActions';
 export { completion } from './completion';
 export { folding } from './folding';
 export { hover } from './hover';
+export {
+  definitions,
+  documentLinks,
+  highlights,
+  prepareRename,
+  references,
+  renaming,
+  workspaceSymbols,
+} from './navigation';
 export { outline } from './outline';
 export { shipped } from './shipped';
 export { createTokens } from './tokens';

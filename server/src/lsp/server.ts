@@ -28,6 +28,7 @@ import { type Status, statusRequest } from './protocol';
 import { emptyReport, pullDocument, pullWorkspace } from './pull';
 import { createReporter, type Reporter } from './report';
 import { serveHeaders } from './serveHeaders';
+import { serveNavigation } from './serveNavigation';
 import { statusOf } from './status';
 import { tokenLegend } from './tokenLegend';
 import { fileName, keyMaker } from './uri';
@@ -68,7 +69,9 @@ export function startServer(connection: Connection, files: FileSystem, options: 
   const guard = guarded(connection.console);
   const catalogue = async (): Promise<Catalogue> => options.catalogue ?? (await core()).shipped;
   let session: Session | undefined;
-  const headers = serveHeaders({ connection, guard, core, projects, keyOf, client: () => session?.client });
+  const client = (): Client | undefined => session?.client;
+  const headers = serveHeaders({ connection, guard, core, projects, keyOf, client });
+  serveNavigation({ connection, guard, core, projects, documents, keyOf, client });
   let configuration: Configuration = defaults;
   let folders: string[] = [];
   let watchOutside: (folders: Iterable<string>) => void = () => {};
@@ -109,6 +112,12 @@ export function startServer(connection: Connection, files: FileSystem, options: 
         completionProvider: { triggerCharacters: ['"', ':', ' '], resolveProvider: false },
         documentSymbolProvider: { label: 'Fettle' },
         foldingRangeProvider: true,
+        definitionProvider: true,
+        referencesProvider: true,
+        documentHighlightProvider: true,
+        renameProvider: { prepareProvider: true },
+        documentLinkProvider: { resolveProvider: false },
+        workspaceSymbolProvider: true,
         semanticTokensProvider: { legend: tokenLegend, full: { delta: true }, range: true },
         codeActionProvider: client.codeActionLiterals ? { codeActionKinds } : false,
         ...(client.pullDiagnostics && {

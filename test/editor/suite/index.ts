@@ -6,6 +6,7 @@ import './hovering';
 import './fixing';
 import './json';
 import './headers';
+import './navigating';
 import './status';
 import './commands';
 
