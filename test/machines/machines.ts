@@ -6,7 +6,14 @@ import { plain } from '../kit/checkRule';
 import { memoryHost } from '../kit/memoryHost';
 
 /** Correct machines of different character: one folder each, complete, invented; README.md tells what is in them. */
-export const machineNames = ['moving-bed', 'coupled-belts'] as const;
+export const machineNames = [
+  'moving-bed',
+  'coupled-belts',
+  'old-twelve-volt',
+  'screw-router',
+  'plotter',
+  'two-tools',
+] as const;
 
 export type MachineName = (typeof machineNames)[number];
 

@@ -1,0 +1,26 @@
+// Godwit, a printer with two tools, on the Rona 100.
+#pragma once
+
+#define MACHINE_TITLE "Godwit"
+#define MACHINE_BOARD "Rona 100"
+#define MACHINE_KINEMATICS CARTESIAN
+#define BUILD_TARGET "rona-f407vg"
+#define BUILD_CLOCK_HZ 12000000
+#define BUILD_LOAD_ADDRESS 0x08008000
+
+#define LINK_HOST_PORT 1
+#define LINK_HOST_BAUD 500000
+#define LINK_HOST_LINE_WINDOW 8
+#define LINK_HOST_RECEIVE_BUFFER_BYTES 1024
+#define LINK_PANEL_PORT 3
+#define LINK_PANEL_BAUD 115200
+
+#define STORE_ENABLED 1
+#define STORE_KEY "godwit-5"
+
+#define PANEL_ENCODER_PIN_A PD0
+#define PANEL_ENCODER_PIN_B PD1
+#define PANEL_BUTTON_PIN PD3
+#define PANEL_SOUNDER_PIN PC13
+#define CARD_SELECT_PIN PA15
+#define CARD_DETECT_PIN PB3
