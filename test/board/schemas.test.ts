@@ -17,6 +17,7 @@ const own = [
   'wires',
   'materials',
   'connector-classes',
+  'inputs',
 ];
 
 interface Spot {
@@ -120,6 +121,7 @@ const data: Readonly<Record<string, string>> = {
   wires: 'wires',
   materials: 'materials',
   connectors: 'connector-classes',
+  inputs: 'inputs',
 };
 const shipped = Object.entries(data).flatMap(([group, name]) =>
   readdirSync(new URL(`${group}/`, folder)).map((file) => ({ file: `${group}/${file}`, name })),

@@ -2,6 +2,7 @@ import { findChipPin } from '../board/find';
 import type { BoardPin, BoardProfile, Connector, FittedPart } from '../board/profile';
 import type { Fact, NumberFact } from '../model/fact';
 import { type Interval, interval, isPoint, over, point, within } from '../model/interval';
+import { once } from '../model/once';
 import {
   type InputFacts,
   type InputSolution,
@@ -9,6 +10,7 @@ import {
   type SensorModel,
   solveCorners,
 } from '../physics/inputCorners';
+import { inputLimits } from './inputLimits';
 import type { Sensor } from './sheet';
 
 /**
@@ -59,9 +61,13 @@ export interface CircuitInput {
   choice(name: 'pull'): Fact<string> | undefined;
 }
 
-/** IEC 60947-5-2 bounds of a DC proximity switch: 3-wire drop at most 3.5 V, off-state current at most 0.5 mA. */
-const PROX_DROP = interval(0, 3.5, 0.5);
-const PROX_LEAKAGE = interval(0, 0.0005, 0.00001);
+/** What the standard allows a proximity switch, with what is usual as the nominal value. */
+const bounds = (allowed: NumberFact | undefined, usual: NumberFact | undefined): Interval =>
+  allowed ? { ...allowed.value, nom: usual?.value.nom ?? allowed.value.nom } : point(0);
+const standardDrop = once(() => bounds(inputLimits().proximity?.drop, inputLimits().proximity?.typicalDrop));
+const standardLeakage = once(() =>
+  bounds(inputLimits().proximity?.offCurrent, inputLimits().proximity?.typicalOffCurrent),
+);
 /** Inner pulls of chips whose data sheet is not at hand; common practice, no source. */
 const USUAL_PULL = interval(20_000, 80_000, 45_000);
 const FITTED_TOLERANCE = 0.05;
@@ -318,8 +324,8 @@ function sensorModel(sensor: Sensor, socket: Connector, supplyHigh: number | und
       return { model: { kind, normally, closesTo: supply, diode }, assumed };
     }
     case 'npn': {
-      const saturation = orBound(sensor.saturation, PROX_DROP, saturationRequest(at));
-      const leakage = orBound(sensor.leakage, PROX_LEAKAGE, leakageRequest(at));
+      const saturation = orBound(sensor.saturation, standardDrop(), saturationRequest(at));
+      const leakage = orBound(sensor.leakage, standardLeakage(), leakageRequest(at));
       return { model: { kind, normally, saturation, leakage, diode, pull: insidePull }, assumed };
     }
     case 'pnp': {
@@ -330,10 +336,10 @@ function sensorModel(sensor: Sensor, socket: Connector, supplyHigh: number | und
         };
       const drop = orBound(
         sensor.drop,
-        PROX_DROP,
+        standardDrop(),
         `Add the sensor's voltage drop ("${at}.drop") from its sheet.`,
       );
-      const leakage = orBound(sensor.leakage, PROX_LEAKAGE, leakageRequest(at));
+      const leakage = orBound(sensor.leakage, standardLeakage(), leakageRequest(at));
       return { model: { kind, normally, supply, drop, leakage, pull: insidePull }, assumed };
     }
     case 'pushPull': {

@@ -7,7 +7,7 @@ import type { Input } from './machine';
 import { part } from './part';
 import type { MachineSheet } from './sheet';
 
-/** Endstops and the probe: those with a setting, and those that a sensor on the sheet watches. */
+/** Endstops, the probe and the door: those with a setting, and those that a sensor on the sheet watches. */
 export function assembleInputs(
   settings: Settings,
   watch: Watch,
@@ -19,12 +19,15 @@ export function assembleInputs(
     const id = inputOf(live);
     if (id) ids.add(id);
   }
-  for (const sensor of sheet?.sensors.values() ?? []) if (sensor.watches) ids.add(sensor.watches.value);
+  for (const sensor of sheet?.sensors.values() ?? []) {
+    // No setting names the pin of a spindle's switch: `spindle.pin` is the output that runs it.
+    if (sensor.watches && sensor.watches.value !== 'spindle') ids.add(sensor.watches.value);
+  }
   return [...ids].map((id) => assembleInput(id, settings, watch, board, sheet));
 }
 
 const inputOf = (concept: string): string | undefined =>
-  /^(endstop\.[^.]+\.(?:low|high)|probe)\./.exec(concept)?.[1];
+  /^(endstop\.[^.]+\.(?:low|high)|probe|door)\./.exec(concept)?.[1];
 
 function assembleInput(
   id: string,
@@ -55,6 +58,7 @@ function assembleInput(
 
 export function inputTitle(id: string): string {
   if (id === 'probe') return 'the probe';
+  if (id === 'door') return 'the door switch';
   const [, axis, end] = id.split('.');
   return `the ${axis?.toUpperCase()} endstop at the ${end} end`;
 }

@@ -30,4 +30,8 @@ export const coupledSpike = (
   ohms: number,
   coupling: number,
   total: number,
-): number => (edge / rise) * ohms * coupling * (1 - Math.exp(-rise / (ohms * total)));
+): number =>
+  // Where nothing holds the wire, the charge divides between the capacitances.
+  Number.isFinite(ohms)
+    ? (edge / rise) * ohms * coupling * -Math.expm1(-rise / (ohms * total))
+    : (edge * coupling) / total;
