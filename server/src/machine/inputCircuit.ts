@@ -10,6 +10,7 @@ import {
   type SensorModel,
   solveCorners,
 } from '../physics/inputCorners';
+import type { Node } from '../physics/inputNetwork';
 import { inputLimits } from './inputLimits';
 import type { Sensor } from './sheet';
 
@@ -42,6 +43,8 @@ export interface InputCircuit {
   withSupplyHigh(fraction: number): InputCircuit;
   /** V that feeds the sensor, by the sheet or its connector. */
   readonly sensorSupply?: NumberFact;
+  /** Capacitors to 0 V that are fitted at the input, as one; at the pin when any of them is. */
+  readonly filter?: { readonly at: Node; readonly farads: Interval; readonly facts: readonly NumberFact[] };
 }
 
 export interface NoCircuit {
@@ -139,7 +142,20 @@ export function inputCircuit(
     withSupplyHigh: (fraction) =>
       inputCircuit(input, board, { ...options, supplyHigh: fraction }) as InputCircuit,
     sensorSupply: input.sensor?.supply ?? socket.supply,
+    filter: filterOf(socket),
   };
+}
+
+function filterOf(socket: Connector): InputCircuit['filter'] {
+  const parts = socket.fitted.filter(({ part, capacitance }) => part.value === 'filter' && capacitance);
+  const facts = parts.flatMap(({ capacitance }) => (capacitance ? [capacitance] : []));
+  if (facts.length === 0) return undefined;
+  const at = parts.some(({ side }) => side?.value === 'pin') ? 'pin' : 'connector';
+  const farads = over(
+    facts.map(({ value }) => value),
+    (...values) => values.reduce((sum, one) => sum + one, 0),
+  );
+  return { at, farads, facts };
 }
 
 /** A push-pull output may be described by its level instead of its contact. */

@@ -9,7 +9,7 @@ import type { Thresholds } from './logic';
  */
 
 /** Ω of the source that holds a node while its current is measured: small beside every branch of an input. */
-const HOLDING_OHMS = 1;
+const HOLDING_OHMS = 1e-3;
 
 interface Held {
   /** V at the node that is held. */
