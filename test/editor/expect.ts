@@ -76,6 +76,8 @@ const findings: readonly Finding[] = [
   { rule: 'inputs/polarity-inverted', file: 'motion.h', line: '#define ENDSTOP_Y_LOW_ACTIVE_LEVEL LOW' },
   { rule: 'inputs/pull-without-effect', file: 'motion.h', line: '#define ENDSTOP_Y_LOW_PULL UP' },
   { rule: 'inputs/pull-without-effect', file: 'motion.h', line: '#define ENDSTOP_Z_LOW_PULL UP' },
+  { rule: 'inputs/broken-wire', file: 'motion.h', line: '#define ENDSTOP_X_LOW_ACTIVE_LEVEL LOW' },
+  { rule: 'inputs/broken-wire', file: 'motion.h', line: '#define PROBE_ACTIVE_LEVEL LOW' },
   { rule: 'pins/not-on-board', file: 'pins.h', line: '#define AXIS_E0_ENABLE_PIN PD6' },
   { rule: 'inputs/level-undefined', file: 'pins.h', line: '#define PROBE_PIN PB8' },
   { rule: 'heating/output-overload', file: 'pins.h', line: '#define BED_HEATER_PIN PB9' },

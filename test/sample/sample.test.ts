@@ -117,6 +117,19 @@ const PLANTED: readonly Planted[] = [
     line: 'motion.h: #define ENDSTOP_Y_LOW_ACTIVE_LEVEL LOW',
     says: 'low at rest and high when pressed',
   },
+  // NO to 0 V with a pull-up: an open input reads high, as a free switch does. Z, which would fall onto the bed, is NC.
+  {
+    rule: 'inputs/broken-wire',
+    severity: 'info',
+    line: 'motion.h: #define ENDSTOP_X_LOW_ACTIVE_LEVEL LOW',
+    says: 'takes the end for free',
+  },
+  {
+    rule: 'inputs/broken-wire',
+    severity: 'info',
+    line: 'motion.h: #define PROBE_ACTIVE_LEVEL LOW',
+    says: 'takes the probe for free',
+  },
   // The F103 of this size has PD0 to PD2 only; ME has PD2.
   {
     rule: 'pins/not-on-board',

@@ -79,14 +79,14 @@
 #define MOTION_SHORTEST_SEGMENT_MM 0.1f
 #define MOTION_MOTOR_IDLE_TIMEOUT_S 300
 
-// End switches: normally open, to 0 V
+// End switches to 0 V: X and Y normally open, Z normally closed
 #define ENDSTOP_X_LOW_ACTIVE_LEVEL LOW
 #define ENDSTOP_X_LOW_PULL UP
 #define ENDSTOP_X_LOW_DEBOUNCE_MS 2
 #define ENDSTOP_Y_LOW_ACTIVE_LEVEL LOW
 #define ENDSTOP_Y_LOW_PULL UP
 #define ENDSTOP_Y_LOW_DEBOUNCE_MS 2
-#define ENDSTOP_Z_LOW_ACTIVE_LEVEL LOW
+#define ENDSTOP_Z_LOW_ACTIVE_LEVEL HIGH
 #define ENDSTOP_Z_LOW_PULL UP
 #define ENDSTOP_Z_LOW_DEBOUNCE_MS 2
 
