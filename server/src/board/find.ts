@@ -96,7 +96,9 @@ export function driverByConnector(board: BoardProfile, name: string): DriverSock
   return (
     firstOf(
       board.drivers,
-      (driver) => driver.connector !== undefined && sameName(driver.connector.value, name),
+      ({ connector, secondConnector }) =>
+        (connector !== undefined && sameName(connector.value, name)) ||
+        (secondConnector !== undefined && sameName(secondConnector.value, name)),
     ) ?? firstOf(board.drivers, (driver) => sameName(driver.name, name))
   );
 }

@@ -1,6 +1,6 @@
 import { driverByConnector, driverOfPin } from '../board/find';
 import type { BoardProfile, DriverSocket } from '../board/profile';
-import { derive, type NumberFact } from '../model/fact';
+import { derive, type Fact, type NumberFact } from '../model/fact';
 import { over } from '../model/interval';
 import type { Settings } from '../settings/reading';
 import { fittedDrivers } from './fittedDriver';
@@ -26,7 +26,7 @@ function assembleAxis(axis: string, settings: Settings, board?: BoardProfile, sh
     feed,
     sheet: axisSheet,
     motor: onlyMotor(axisSheet, sheet),
-    drivers: board ? driversOf(base.pin('stepPin')?.value, axisSheet, board) : [],
+    drivers: board ? driversOf([base.pin('stepPin'), base.pin('secondStepPin')], axisSheet, board) : [],
     travelPerTurn: axisSheet?.transmission && travelPerTurn(axisSheet.transmission),
     drive: feed
       ? 'feed'
@@ -47,17 +47,20 @@ function onlyMotor(axis?: SheetAxis, sheet?: MachineSheet): Motor | undefined {
 }
 
 function driversOf(
-  stepPin: string | undefined,
+  stepPins: readonly (Fact<string> | undefined)[],
   axis: SheetAxis | undefined,
   board: BoardProfile,
 ): DriverSocket[] {
-  const byPin = stepPin === undefined ? undefined : driverOfPin(board, stepPin);
+  const byPins = stepPins.flatMap((pin) => {
+    const found = pin && driverOfPin(board, pin.value);
+    return found ? [found] : [];
+  });
   const byPlug = (axis?.motors ?? []).flatMap(({ driver, connector }) => {
     const socket = driver ?? connector;
     const found = socket && driverByConnector(board, socket.value);
     return found ? [found] : [];
   });
-  return [...new Set(byPin ? [byPin, ...byPlug] : byPlug)];
+  return [...new Set([...byPins, ...byPlug])];
 }
 
 function travelPerTurn(transmission: Transmission): NumberFact | undefined {

@@ -2,9 +2,8 @@ import type { Output } from '../board/profile';
 import { derive, type NumberFact } from '../model/fact';
 import { type Interval, over, point, scale } from '../model/interval';
 import { currentOf, powerOf, resistanceOfRating } from '../physics/heater';
-import { rmsOf } from '../physics/stepper';
 import { motorSupplyPower } from '../physics/supply';
-import { driverCurrents } from './driverCurrent';
+import { axisCurrent } from './driverCurrent';
 import type { Axis, Machine } from './machine';
 import type { Fan, Heater, Load, MachineSheet } from './sheet';
 
@@ -138,11 +137,7 @@ function drawn(voltage: NumberFact | undefined, current: NumberFact, what: strin
 
 /** A rms in each phase of an axis's drivers: the setting, else what the trimmer's voltage gives by the driver's formula. */
 export function phaseCurrent(axis: Axis, sheet: MachineSheet | undefined): NumberFact | undefined {
-  const set = axis.number('motorCurrent');
-  if (set) return set;
-  const trimmed = driverCurrents({ sheet }, axis).find(({ kind }) => kind === 'reference');
-  const [fact] = trimmed?.facts ?? [];
-  return trimmed && fact && derive(fact, point(rmsOf(trimmed.peak)), 'phase current by the trimmer');
+  return axisCurrent({ sheet }, axis)?.rms;
 }
 
 /**

@@ -124,12 +124,19 @@ export function cornerSpeed(motor: StepperMotor, drive: StepperDrive): number {
   return lower / Math.hypot(torqueConstant(motor), polePairs(motor) * motor.inductance * drive.peakCurrent);
 }
 
-/** Two equal motors in series on one driver, seen as one motor: R, L and back-EMF double, the current is each one's. */
-export const inSeries = (motor: StepperMotor): StepperMotor => ({
+/** Equal motors in series on one driver, seen as one motor: R, L and back-EMF add, the current is each one's. */
+export const inSeries = (motor: StepperMotor, count = 2): StepperMotor => ({
   ...motor,
-  holdingTorque: 2 * motor.holdingTorque,
-  inductance: 2 * motor.inductance,
-  resistance: 2 * motor.resistance,
+  holdingTorque: count * motor.holdingTorque,
+  inductance: count * motor.inductance,
+  resistance: count * motor.resistance,
+});
+
+/** What each of several equal motors in parallel sees of one driver: a share of its current, all of the bridge's voltage loss. */
+export const inParallel = (drive: StepperDrive, count = 2): StepperDrive => ({
+  ...drive,
+  peakCurrent: drive.peakCurrent / count,
+  bridgeResistance: count * drive.bridgeResistance,
 });
 
 /**

@@ -1,8 +1,8 @@
+import { driverCurrents } from '../../machine/driverCurrent';
 import { peakOf, rmsOf } from '../../physics/stepper';
 import type { Span } from '../../settings/concept';
 import type { Reading } from '../../settings/reading';
 import { formatNumber, formatQuantity, fromSi, type Kind, toSi } from '../../units';
-import { driverCurrents } from '../driverCurrent';
 import { causesOf, exceeds, inWords, setSetting, weakens } from '../kit';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
 import { axisOf, speedIsReachable, usualSpan } from '../usual';
@@ -106,7 +106,7 @@ function checkPeak(context: RuleContext, reading: Reading): boolean {
   const axis = axisOf(machine, reading.concept);
   const set = siOf(reading);
   if (!axis || !(set > 0) || reading.concept.id !== `${axis.id}.motorCurrent`) return false;
-  const given = driverCurrents(machine, axis);
+  const given = driverCurrents(machine, axis).map((one) => ({ ...one, peak: one.peak.nom }));
   // A driver with several ranges may be set to anything up to its largest one.
   const most = Math.max(...given.map(({ peak }) => rmsOf(peak)));
   const found = given.find(({ peak, kind }) =>
