@@ -228,7 +228,7 @@ async function finish(parts: Parts): Promise<Analysis> {
   const machine = assembleMachine(readings, settings, board, sheet, lineFinder(snapshot.texts), watch);
   const basis: Basis = { rules, base, board, sheet, maps, settings: readings, texts: snapshot.texts };
   const earlier = memory.earlier(basis);
-  const results = await runRules(machine, { rules, base, watch, earlier }, pause);
+  const results = await runRules(machine, { rules, catalogue: allRules, base, watch, earlier }, pause);
   memory.remember(basis, results.runs);
   // A setting that is defined twice is for `names/redefined`, which knows its meaning.
   const isTwice = (problem: SyntaxProblem): boolean => problem.id === 'syntax/redefinition';

@@ -17,7 +17,10 @@ export interface RuleResults {
 
 /** What rules may ask beside their machine. */
 export interface Surroundings {
+  /** The rules to run. */
   readonly rules: readonly Rule[];
+  /** All rules that one of them may ask. */
+  readonly catalogue: readonly Rule[];
   readonly base?: Base;
   readonly watch: Watch;
   readonly earlier?: Earlier;
@@ -28,7 +31,7 @@ interface Runner {
   run(rule: Rule, machine: Machine): Run;
 }
 
-function createRunner(main: Machine, { rules, base, watch, earlier }: Surroundings): Runner {
+function createRunner(main: Machine, { catalogue, base, watch, earlier }: Surroundings): Runner {
   const known = new Map<Machine, Map<string, Run>>();
   const running = new Set<string>();
   const changes = watch.lazy(() =>
@@ -65,7 +68,7 @@ function createRunner(main: Machine, { rules, base, watch, earlier }: Surroundin
     base: machine === main ? base : undefined,
     changes: () => (machine === main ? changes() : []),
     answersOf(wanted, about = machine) {
-      const results = rules
+      const results = catalogue
         .filter((rule) => !running.has(rule.id) && wanted(rule))
         .map((rule) => run(rule, about).results);
       return together(results);

@@ -23,6 +23,8 @@ export interface NameSpec {
   readonly powerOfTwo?: boolean;
   /** Lists with fewer items than concepts: a fault when absent; else the last item counts for the rest, or the rest has none. */
   readonly short?: 'repeatLast' | 'allowed';
+  /** Text of the value that counts when no line sets it. */
+  readonly default?: string;
   readonly place?: Place;
 }
 
@@ -141,6 +143,7 @@ function readSpec(
     sentinel: textMap(fields.sentinel),
     powerOfTwo: typeof fields.powerOfTwo === 'boolean' ? fields.powerOfTwo : undefined,
     short: short === 'repeatLast' || short === 'allowed' ? short : undefined,
+    default: list ? undefined : text(fields.default),
   };
 }
 

@@ -82,6 +82,15 @@ export interface Settings {
   readonly knownNames: ReadonlySet<string>;
   /** The name under which the settings file in use would spell a concept; shipped naming unless a map says otherwise. */
   nameOf(conceptId: string): string | undefined;
+  /**
+   * Whether this firmware has such a setting, by the name maps: the project's own maps name it, or none of them does and one claims to
+   * be complete. Unknown when a map leaves room for more; the shipped naming has everything.
+   */
+  speaksOf(conceptId: string): boolean | undefined;
+  /** What the firmware does when no line sets a concept, by the name maps. */
+  defaultOf(conceptId: string): ReadingValue | undefined;
+  /** A value of a concept that stands elsewhere, as the settings would write it or with its unit. */
+  parse(conceptId: string, text: string): ReadingValue | undefined;
   /** Edit that gives the reading another value, spelled in its file's unit, scale and tokens; none when its text comes out of a macro. */
   edit(reading: Reading, value: NewValue): TextEdit | undefined;
   /** The new value as the settings file would spell it; "defined" or "not defined" where that is how it is told. */

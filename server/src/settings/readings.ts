@@ -6,6 +6,7 @@ import { CONCEPTS, type ConceptTable } from './concepts';
 import { absentValue, readEntry, type SourcedReading, sameValue } from './entryReadings';
 import type { NameMap, NameSpec, Rename } from './nameMap';
 import { neutralMap } from './neutralNames';
+import { readPlainText } from './plainText';
 import type { NewValue, Reading, ReadingValue, RenamedEntry, Settings } from './reading';
 import { renamedValue } from './renamedValue';
 import { spellValue } from './spell';
@@ -20,7 +21,8 @@ export function interpret(
   concepts: ConceptTable = CONCEPTS,
   memory: ReadingMemory = { entries: new WeakMap() },
 ): Settings {
-  const merged = mergedMaps([neutralMap(concepts), ...maps]);
+  const neutral = neutralMap(concepts);
+  const merged = mergedMaps([neutral, ...maps], neutral);
   const sourced = new Map<Reading, SourcedReading>();
   const byConcept = new Map<string, SourcedReading[]>();
   const all: Reading[] = [];
@@ -57,6 +59,10 @@ export function interpret(
         : factOf(reading as Reading, value, sourced.get(reading as Reading)?.text);
     };
   const nameFor = (id: string) => merged.specOf.get(id);
+  const parse = (id: string, written: string): ReadingValue | undefined => {
+    const concept = concepts.get(id);
+    return concept && readPlainText(concept, nameFor(id), written);
+  };
   const liveIds = [
     ...new Set(all.flatMap(({ entry, concept }) => (entry.state === 'active' ? [concept.id] : []))),
   ];
@@ -79,6 +85,15 @@ export function interpret(
     namesComplete: merged.complete,
     knownNames: merged.known,
     nameOf: (id) => nameFor(id)?.name,
+    speaksOf: (id) => {
+      if (maps.length === 0 || merged.own.has(id)) return concepts.has(id);
+      return merged.complete ? false : undefined;
+    },
+    defaultOf: (id) => {
+      const written = nameFor(id)?.default;
+      return written === undefined ? undefined : parse(id, written);
+    },
+    parse,
     spell: (reading, value) => {
       const source = sourced.get(reading);
       if (source?.spec.definedMeans === undefined)
@@ -173,11 +188,11 @@ function standingAt(entry: Entry, found: SourcedReading): SourcedReading {
 let lastMerged: { readonly maps: readonly NameMap[]; readonly merged: MergedMaps } | undefined;
 
 /** Maps change seldom, and merging them costs more than reading a value. */
-function mergedMaps(maps: readonly NameMap[]): MergedMaps {
+function mergedMaps(maps: readonly NameMap[], neutral: NameMap): MergedMaps {
   const same =
     lastMerged?.maps.length === maps.length && maps.every((map, index) => map === lastMerged?.maps[index]);
   if (lastMerged && same) return lastMerged.merged;
-  lastMerged = { maps, merged: mergeMaps(maps) };
+  lastMerged = { maps, merged: mergeMaps(maps, neutral) };
   return lastMerged.merged;
 }
 
@@ -188,6 +203,8 @@ interface MergedMaps {
   readonly specs: ReadonlyMap<string, NameSpec>;
   /** The spec under which a concept is written: the last map's that has one. */
   readonly specOf: ReadonlyMap<string, NameSpec>;
+  /** Concepts that the project's own maps name. */
+  readonly own: ReadonlySet<string>;
   readonly known: ReadonlySet<string>;
   /** Every name that a map knows, with its spec if it has one. */
   readonly meaning: ReadonlyMap<string, NameSpec | typeof NO_CONCEPT>;
@@ -197,7 +214,8 @@ interface MergedMaps {
   readonly version?: string;
 }
 
-function mergeMaps(maps: readonly NameMap[]): MergedMaps {
+function mergeMaps(maps: readonly NameMap[], neutral: NameMap): MergedMaps {
+  const own = new Set<string>();
   const specs = new Map<string, NameSpec>();
   const specOf = new Map<string, NameSpec>();
   const known = new Set<string>();
@@ -210,6 +228,7 @@ function mergeMaps(maps: readonly NameMap[]): MergedMaps {
         // Within one map a name of its own is better to write than a place in a list, and the first name better than an alias.
         if (id === '' || (ownConcepts.has(id) && (spec.list || !specOf.get(id)?.list))) continue;
         ownConcepts.add(id);
+        if (map !== neutral) own.add(id);
         specOf.set(id, spec);
       }
     }
@@ -222,6 +241,7 @@ function mergeMaps(maps: readonly NameMap[]): MergedMaps {
     specOf,
     known,
     meaning: new Map<string, NameSpec | typeof NO_CONCEPT>([...silent, ...specs]),
+    own,
     oldNames,
     renamed,
     complete: maps.some((map) => map.complete),

@@ -1,6 +1,8 @@
 import type { Rule } from '../rule';
+import deadBranch from './dead-branch';
 import outOfRange from './out-of-range';
 import redefined from './redefined';
+import renamed from './renamed';
 import unitSuspicion from './unit-suspicion';
 import unknownChoice from './unknown-choice';
 import unknownSetting from './unknown-setting';
@@ -10,8 +12,10 @@ import wrongType from './wrong-type';
 export const namesRules: readonly Rule[] = [
   unknownSetting,
   redefined,
+  deadBranch,
   wrongType,
   outOfRange,
   unknownChoice,
   unitSuspicion,
+  renamed,
 ];
