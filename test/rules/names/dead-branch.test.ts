@@ -6,7 +6,7 @@ import { ask, expectFinding, expectQuestion, expectQuiet } from '../answers';
  * Which branch a compiler leaves out: ISO/IEC 9899, 6.10.1 (conditional inclusion). Which of them deserves more than a hint is the rule
  * catalogue's policy; common practice, no source.
  */
-const heater = '//- a.machine.json\n{ "heaters": { "t": { "zone": "tool.0" } } }\n';
+const heater = '//- a.machine.json\n{ "name": "m", "heaters": { "t": { "zone": "tool.0" } } }\n';
 const branch = (inside: string, count = 1) =>
   `#define TOOL_COUNT ${count}\n#if TOOL_COUNT > 1\n${inside}\n#endif\n`;
 
@@ -17,7 +17,7 @@ describe('names/dead-branch', () => {
       branch('#define GUARD_TOOL_0_RISE_WINDOW_S 20') + heater,
       'warning',
       'its branch needs TOOL_COUNT > 1, and TOOL_COUNT is 1',
-      'The tool is fitted, and no other line sets its rise window',
+      'The tool is fitted, and no other line sets the tool 0 rise window',
     );
     expect(analysis.findings[0]?.causes[0]?.message).toBe('the condition: #if TOOL_COUNT > 1');
     expect(remedies).toEqual([expect.stringMatching(/^words: Move the line out of the branch/)]);
@@ -33,14 +33,14 @@ describe('names/dead-branch', () => {
     ['what is no guard', branch('#define BED_MAX_TEMPERATURE_CELSIUS 90') + heater],
     [
       'a guard that the firmware fixes',
-      `${branch('#define GUARD_TOOL_0_RISE_WINDOW_S 20')}//- a.machine.json\n{ "heaters": { "t": { "zone": "tool.0" } }, "firmware": { "fixed": { "guard.tool.0.riseWindow": "20 s" } } }\n`,
+      `${branch('#define GUARD_TOOL_0_RISE_WINDOW_S 20')}//- a.machine.json\n{ "name": "m", "heaters": { "t": { "zone": "tool.0" } }, "firmware": { "fixed": { "guard.tool.0.riseWindow": "20 s" } } }\n`,
     ],
   ])('only hints at %s', (_, source) => expectFinding(rule, source, 'hint', 'Changing it changes nothing'));
 
   it('says nothing of a tool that is not there', () =>
     expectFinding(
       rule,
-      `#define TOOL_COUNT 1\n#if TOOL_COUNT > 1\n#define GUARD_TOOL_1_RISE_WINDOW_S 20\n#endif\n//- a.machine.json\n{ "heaters": { "t": { "zone": "tool.1" } } }\n`,
+      `#define TOOL_COUNT 1\n#if TOOL_COUNT > 1\n#define GUARD_TOOL_1_RISE_WINDOW_S 20\n#endif\n//- a.machine.json\n{ "name": "m", "heaters": { "t": { "zone": "tool.1" } } }\n`,
       'hint',
     ));
 
@@ -85,20 +85,20 @@ describe('names/dead-branch', () => {
     ));
 
   describe('compared with the state before', () => {
-    const before = (inside: string) => `//- base/settings.h\n${branch(inside)}`;
+    const was = (inside: string) => `//- base/settings.h\n${branch(inside)}`;
 
     it('warns of a line that was edited in vain', () =>
       expectFinding(
         rule,
-        branch('#define AXIS_X_MICROSTEPS 32') + before('#define AXIS_X_MICROSTEPS 16'),
+        branch('#define AXIS_X_MICROSTEPS 32') + was('#define AXIS_X_MICROSTEPS 16'),
         'warning',
         'It was edited (before: 16), but that changes nothing on the machine.',
       ));
 
     it('only hints at a line that is as it was, or came new', async () => {
       const now = branch('#define AXIS_X_MICROSTEPS 16');
-      await expectFinding(rule, now + before('#define AXIS_X_MICROSTEPS 16.0'), 'hint');
-      await expectFinding(rule, now + before(''), 'hint');
+      await expectFinding(rule, now + was('#define AXIS_X_MICROSTEPS 16.0'), 'hint');
+      await expectFinding(rule, now + was(''), 'hint');
     });
   });
 });

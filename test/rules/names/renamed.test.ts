@@ -48,9 +48,9 @@ describe('names/renamed', () => {
   });
 
   it('is a remark when the new name is set as well, and the old line can go', async () => {
-    const source = `#define kTime 40\n#define kWindow 40\n${map()}`;
+    const source = `#define kWindow 40\n#define kTime 40\n${map()}`;
     await expectFinding(rule, source, 'info', 'kWindow is set as well');
-    await checkFix(rule, source, `\n#define kWindow 40\n${map()}`);
+    await checkFix(rule, source, `#define kWindow 40\n\n${map()}`);
   });
 
   it('is a warning while the old name is still read', () =>
@@ -86,7 +86,7 @@ describe('names/renamed', () => {
   });
 
   it("goes by the machine's own version before the map's", async () => {
-    const sheet = '//- a.machine.json\n{ "firmware": { "version": "1.4" } }\n';
+    const sheet = '//- a.machine.json\n{ "name": "m", "firmware": { "version": "1.4" } }\n';
     expect((await ask(rule, `#define kTime 40\n${map()}${sheet}`)).findings).toEqual([]);
   });
 

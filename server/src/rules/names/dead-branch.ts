@@ -81,7 +81,7 @@ function reportLoud(context: RuleContext, reading: Reading): boolean {
   if (!zone && !edited) return false;
   const { entry, concept, place } = reading;
   const effect = zone
-    ? `${zone.title.replace(/^the/, 'The')} is fitted, and no other line sets its ${nounOf(concept.title, zone)}: the firmware goes by its own default, or watches nothing.`
+    ? `${zone.title.replace(/^the/, 'The')} is fitted, and no other line sets the ${concept.title.charAt(0).toLowerCase()}${concept.title.slice(1)}: the firmware goes by its own default, or watches nothing.`
     : `It was edited (before: ${edited ? valueText(edited) : 'nothing'}), but that changes nothing on the machine.`;
   context.report({
     severity: 'warning',
@@ -96,10 +96,6 @@ function reportLoud(context: RuleContext, reading: Reading): boolean {
   });
   return true;
 }
-
-/** "the tool rise window" is the tool's "rise window" */
-const nounOf = (title: string, zone: Zone): string =>
-  title.toLowerCase().startsWith(`${zone.title} `) ? title.slice(zone.title.length + 1) : title;
 
 /** The fitted zone whose guard this is, when nothing else sets it. */
 function guardedZone({ machine }: RuleContext, { concept }: Reading): Zone | undefined {

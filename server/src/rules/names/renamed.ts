@@ -20,18 +20,9 @@ export default defineRule({
   source: "the name map's table of renamed settings",
   severity: ['error', 'warning', 'info'],
   bad: [
-    `
-    #define BED_GUARD_TIME 40
-            ^^^^^^^^^^^^^^ names/renamed: is Z_GUARD_WINDOW since version 2.0
-    ${map.trim()}
-    `,
+    `#define BED_GUARD_TIME 40\n        ^^^^^^^^^^^^^^ names/renamed: is Z_GUARD_WINDOW since version 2.0${map}`,
   ],
-  good: [
-    `
-    #define Z_GUARD_WINDOW 40
-    ${map.trim()}
-    `,
-  ],
+  good: [`#define Z_GUARD_WINDOW 40${map}`],
   check(context) {
     for (const entry of context.machine.settings.renamed) checkEntry(context, entry);
   },
