@@ -35,14 +35,17 @@ describe('names/dead-branch', () => {
       'a guard that the firmware fixes',
       `${branch('#define GUARD_TOOL_0_RISE_WINDOW_S 20')}//- a.machine.json\n{ "name": "m", "heaters": { "t": { "zone": "tool.0" } }, "firmware": { "fixed": { "guard.tool.0.riseWindow": "20 s" } } }\n`,
     ],
-  ])('only hints at %s', (_, source) => expectFinding(rule, source, 'hint', 'Changing it changes nothing'));
+  ])('only hints at %s', async (_, source) => {
+    await expectFinding(rule, source, 'hint', 'Changing it changes nothing');
+  });
 
-  it('says nothing of a tool that is not there', () =>
-    expectFinding(
+  it('says nothing of a tool that is not there', async () => {
+    await expectFinding(
       rule,
       `#define TOOL_COUNT 1\n#if TOOL_COUNT > 1\n#define GUARD_TOOL_1_RISE_WINDOW_S 20\n#endif\n//- a.machine.json\n{ "name": "m", "heaters": { "t": { "zone": "tool.1" } } }\n`,
       'hint',
-    ));
+    );
+  });
 
   it('fades neighbours of one branch as one', async () => {
     const source = branch('#define AXIS_X_MICROSTEPS 16\n#define AXIS_Y_MICROSTEPS 16');
@@ -74,26 +77,30 @@ describe('names/dead-branch', () => {
 
   it.each(['#ifndef TOOL_COUNT', '#if !defined(TOOL_COUNT)', '#if ! defined TOOL_COUNT'])(
     'takes a default behind %s for what it is',
-    (condition) => expectQuiet(rule, `#define TOOL_COUNT 1\n${condition}\n#define TOOL_COUNT 2\n#endif\n`),
+    async (condition) => {
+      await expectQuiet(rule, `#define TOOL_COUNT 1\n${condition}\n#define TOOL_COUNT 2\n#endif\n`);
+    },
   );
 
-  it('asks about a condition that only the build decides', () =>
-    expectQuestion(
+  it('asks about a condition that only the build decides', async () => {
+    await expectQuestion(
       rule,
       '#if WITH_PROBE\n#define PROBE_PIN P4\n#endif\n',
       'Say what the build makes of WITH_PROBE',
-    ));
+    );
+  });
 
   describe('compared with the state before', () => {
     const was = (inside: string) => `//- base/settings.h\n${branch(inside)}`;
 
-    it('warns of a line that was edited in vain', () =>
-      expectFinding(
+    it('warns of a line that was edited in vain', async () => {
+      await expectFinding(
         rule,
         branch('#define AXIS_X_MICROSTEPS 32') + was('#define AXIS_X_MICROSTEPS 16'),
         'warning',
         'It was edited (before: 16), but that changes nothing on the machine.',
-      ));
+      );
+    });
 
     it('only hints at a line that is as it was, or came new', async () => {
       const now = branch('#define AXIS_X_MICROSTEPS 16');

@@ -53,13 +53,14 @@ describe('names/renamed', () => {
     await checkFix(rule, source, `#define kWindow 40\n\n${map()}`);
   });
 
-  it('is a warning while the old name is still read', () =>
-    expectFinding(
+  it('is a warning while the old name is still read', async () => {
+    await expectFinding(
       rule,
       `#define kTime 40\n${map(', "kTime": "guard.bed.holdWindow"')}`,
       'warning',
       'still read',
-    ));
+    );
+  });
 
   it('leaves a value that cannot be turned round to the user', async () => {
     const { remedies } = await expectFinding(
