@@ -31,7 +31,7 @@ export function assemblePinUses(settings: Settings, board?: BoardProfile): PinUs
 
 /** 'axis.z' of 'axis.z.enablePin', 'tool.0' of 'tool.0.heater.pin', 'probe' of 'probe.pin'. */
 function partOf(concept: string): string {
-  return concept.replace(/\.(?:heater|sensor)\.pin$/, '').replace(/\.[^.]+$/, '');
+  return concept.replace(/\.(?:(?:heater|sensor)\.)?[^.]+$/, '');
 }
 
 /** In plain words, to fit into "P14 switches … and …". */
