@@ -5,6 +5,7 @@ import { type Interval, interval, over, point } from '../../model/interval';
 import { overrun } from '../../physics/acceleration';
 import { edgeTimes } from '../../physics/inputEdge';
 import type { Reading } from '../../settings/reading';
+import { homesBy } from '../homing';
 
 /** An axis that runs into the sensor of one input, and how fast. */
 export interface Approach {
@@ -39,12 +40,6 @@ function homeInput(machine: Machine, axis: Axis): Input | undefined {
   const side = axis.choice('homeSide')?.value;
   if (side) return own.find(({ end }) => end === side);
   return own.length === 1 ? own[0] : undefined;
-}
-
-/** How the machine sheet says that an axis homes, in the words of the setting. */
-export function homesBy({ sheet }: Axis): 'endstop' | 'probe' | 'stall' | 'hand' | undefined {
-  const by = sheet?.homesBy?.value;
-  return by === 'switch' ? 'endstop' : by;
 }
 
 export interface Overrun {
