@@ -2,11 +2,12 @@ import { commands, type Disposable, Uri, window, workspace } from 'vscode';
 import type { BaseLanguageClient } from 'vscode-languageclient';
 import { requestExplanation, requestTopics } from './protocol';
 
-const scheme = 'fettle-explain';
+/** Of documents that explain a rule: `fettle-explain:/group/rule.md`. */
+export const explainScheme = 'fettle-explain';
 
 /** Explanations are documents of their own: they can be kept beside the settings, searched and copied. */
 export function explanationDocuments(client: BaseLanguageClient): Disposable {
-  return workspace.registerTextDocumentContentProvider(scheme, {
+  return workspace.registerTextDocumentContentProvider(explainScheme, {
     async provideTextDocumentContent(uri) {
       const { markdown } = await requestExplanation(client, nameOf(uri));
       return markdown ?? `There is no rule and no setting called "${nameOf(uri)}".`;
@@ -14,7 +15,7 @@ export function explanationDocuments(client: BaseLanguageClient): Disposable {
   });
 }
 
-const uriOf = (name: string): Uri => Uri.from({ scheme, path: `/${name}.md` });
+const uriOf = (name: string): Uri => Uri.from({ scheme: explainScheme, path: `/${name}.md` });
 const nameOf = (uri: Uri): string => uri.path.replace(/^\/|\.md$/g, '');
 
 export async function explainRule(client: BaseLanguageClient, given?: unknown): Promise<void> {

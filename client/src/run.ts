@@ -1,7 +1,7 @@
 import { type ExtensionContext, type LogOutputChannel, type Uri, window } from 'vscode';
 import { type BaseLanguageClient, type LanguageClientOptions, State } from 'vscode-languageclient';
 import { registerCommands } from './commands';
-import { explanationDocuments } from './explainRule';
+import { explainScheme, explanationDocuments } from './explainRule';
 import { documentSelector } from './fileKinds';
 import { readFile, requestStatus, type Status } from './protocol';
 import { readText } from './readFile';
@@ -30,7 +30,11 @@ export function run(
     documentSelector: documentSelector(scheme),
     outputChannel: output,
     // VS Code reports the syntax of JSON itself; without this every slip would be listed twice.
-    initializationOptions: { editorReportsJsonSyntax: true, explainCommand: 'fettle.explainRule' },
+    initializationOptions: {
+      editorReportsJsonSyntax: true,
+      explainCommand: 'fettle.explainRule',
+      explainScheme,
+    },
     markdown: { supportThemeIcons: true, isTrusted: { enabledCommands: ['fettle.explainRule'] } },
   });
   const ready = client.start();

@@ -73,6 +73,7 @@ export function handMade({ folder, texts, findings = [], settings, alone, ...res
     agreements: [],
     allowed: [],
     missing: [],
+    looks: new Map(),
     ...rest,
     files: {
       projectFile: alone ? undefined : uri('fettle.json'),

@@ -40,7 +40,7 @@ const core = coreOf(
 const folder = '/';
 
 describe('fettle explain', () => {
-  it('prints a rule, its example without marks', async () => {
+  it('prints a rule with its example', async () => {
     const { code, out } = await command(['explain', 'LINK/baud-unreachable'], core, { folder });
     expect(code).toBe(0);
     expect(out).toMatchInlineSnapshot(`
@@ -64,12 +64,13 @@ describe('fettle explain', () => {
       Caution
         Change both ends.
 
-      Example that gets a finding
-          //- settings.h
+      Example
+        settings.h:
           #define A 1
           #define B 2
 
-      Example in order
+      In order with
+        settings.h:
           #define A 3
       "
     `);
@@ -91,15 +92,12 @@ describe('fettle explain', () => {
       Kind of value
         number in mm
 
-      Limits
-        at least 0 mm
+      Range
+        Can be at least 0 mm; usual is 40 to 800 mm, 40 to 200 mm (belt), 200 to 3200 mm (screw), 80 to
+        800 mm (feed), by common practice.
 
-      Usual range
-        40 mm to 800 mm; 40 mm to 200 mm (belt); 200 mm to 3200 mm (screw); 80 mm to 800 mm (feed).
-        Source: common practice
-
-      Decided by
-        board and machine together: carry it over, then check it again
+      When the board changes
+        Decided by board and machine together: carry it over, then check it again.
 
       Name in the shipped naming
         AXIS_X_STEPSPERMM_MM
@@ -161,6 +159,7 @@ describe('usage', () => {
     [['chekc'], 'Did you mean check?'],
     [['check', '--formta', 'json'], 'Did you mean --format?'],
     [['explain', 'a', 'b'], 'too many arguments'],
+    [['explain', '--format', 'xml'], 'Allowed choices are text, markdown, json'],
     [['setup', 'a', 'b'], 'too many arguments'],
     [[], 'Usage: fettle'],
   ])('%j is bad usage', async (args, part) => {

@@ -43,6 +43,7 @@ export function handmade({ texts, readings = [], entries, ...given }: Handmade):
     allowed: [],
     agreements: [],
     missing: [],
+    looks: new Map(),
     ...given,
   };
 }

@@ -1,131 +1,30 @@
-/**
- * A small project written as one text.
- *
- *     //- settings.h
- *     #define AXIS_X_STEPS_PER_MM 100
- *                                 ^^^ motion/steps-mismatch: 80 steps
- *     //- a.board.json
- *     { … }
- *
- * `//- name` starts a file. A line of blanks and carets marks the range above it with the rule and a part of the message; it is taken
- * out before anything is read. Without a `fettle.json` one is made: every header, the board profile, the machine sheet, the name maps.
- * `$0` is the cursor. Files below `base/` are those of the state to compare with; those that it does not have are as they are now.
- */
-export interface Mark {
-  readonly uri: string;
-  readonly start: number;
-  readonly end: number;
-  readonly rule: string;
-  readonly message: string;
-}
+import { type ExampleProject, readExample } from '../../server/src/reports/example';
 
-export interface Fixture {
-  readonly root: string;
-  readonly projectFile: string;
-  readonly files: ReadonlyMap<string, string>;
-  readonly marks: readonly Mark[];
-  /** The project to compare with. */
-  readonly base?: { readonly projectFile: string; readonly files: ReadonlyMap<string, string> };
+export type { Mark } from '../../server/src/reports/example';
+
+/** A small project written as one text (server/src/reports/example.ts says how). `$0` is the cursor. */
+export interface Fixture extends ExampleProject {
   readonly cursor?: { readonly uri: string; readonly offset: number };
 }
 
-const root = 'file:///example/';
-const markLine = /^[ \t]*(\^+)[ \t]*([a-z]+\/[a-z0-9-]+)[ \t]*:?[ \t]*(.*)$/;
+const sign = '$0';
 
 export function readFixture(source: string): Fixture {
-  const files = new Map<string, string>();
-  const marks: Mark[] = [];
-  let cursor: Fixture['cursor'];
-  let uri = `${root}settings.h`;
-  let text = '';
-  let previousLine = 0;
-  const close = () => {
-    if (text.trim() !== '' || files.size > 0) files.set(uri, text);
-  };
-  for (const line of trimIndent(source)) {
-    const file = /^\/\/- (\S+)\s*$/.exec(line);
-    if (file) {
-      if (text.trim() !== '') close();
-      uri = root + file[1];
-      text = '';
-      previousLine = 0;
-      continue;
-    }
-    const mark = markLine.exec(line);
-    if (mark) {
-      const column = line.indexOf('^');
-      const start = previousLine + column;
-      marks.push({ uri, start, end: start + mark[1]!.length, rule: mark[2]!, message: mark[3]!.trim() });
-      continue;
-    }
-    previousLine = text.length;
-    const at = line.indexOf('$0');
-    if (at >= 0) cursor = { uri, offset: text.length + at };
-    text += `${line.replace('$0', '')}\n`;
+  const example = readExample(source);
+  for (const [uri, text] of example.files) {
+    const offset = text.indexOf(sign);
+    if (offset < 0) continue;
+    const lineEnd = text.indexOf('\n', offset);
+    // Carets stand under the text as it is typed, so marks in the cursor's own line stay where they are.
+    const shift = (at: number) => (at > lineEnd ? at - sign.length : at);
+    return {
+      ...example,
+      files: new Map(example.files).set(uri, text.replace(sign, '')),
+      marks: example.marks.map((mark) =>
+        mark.uri === uri ? { ...mark, start: shift(mark.start), end: shift(mark.end) } : mark,
+      ),
+      cursor: { uri, offset },
+    };
   }
-  files.set(uri, text);
-  const before = [...files].filter(([name]) => name.startsWith(baseRoot));
-  for (const [name] of before) files.delete(name);
-  const projectFile = complete(root, files);
-  return {
-    root,
-    projectFile,
-    files,
-    marks,
-    cursor,
-    ...(before.length > 0 && { base: baseOf(before, files) }),
-  };
+  return example;
 }
-
-const baseRoot = `${root}base/`;
-
-function baseOf(
-  own: readonly (readonly [string, string])[],
-  now: ReadonlyMap<string, string>,
-): Fixture['base'] {
-  const names = own.map(([name]) => name.slice(baseRoot.length));
-  const isReplaced = (name: string) => {
-    const kind = /\.(?:board|machine|names)\.json$/.exec(name)?.[0];
-    return kind !== undefined && names.some((other) => other.endsWith(kind));
-  };
-  const kept = [...now].filter(([name]) => !name.endsWith('fettle.json') && !isReplaced(name));
-  const files = new Map(kept.map(([name, text]) => [baseRoot + name.slice(root.length), text]));
-  for (const [name, text] of own) files.set(name, text);
-  return { projectFile: complete(baseRoot, files), files };
-}
-
-/** @returns the project file, made where there is none */
-function complete(folder: string, files: Map<string, string>): string {
-  const projectFile = `${folder}fettle.json`;
-  if (!files.has(projectFile)) files.set(projectFile, makeProjectFile(folder, files));
-  return projectFile;
-}
-
-function trimIndent(source: string): string[] {
-  const lines = source
-    .replace(/^\n/, '')
-    .replace(/\n[ \t]*$/, '')
-    .split('\n');
-  const indents = lines.filter((line) => line.trim() !== '').map((line) => /^ */.exec(line)![0].length);
-  const indent = Math.min(...indents);
-  return lines.map((line) => line.slice(Math.min(indent, /^ */.exec(line)![0].length)));
-}
-
-function makeProjectFile(folder: string, files: ReadonlyMap<string, string>): string {
-  const names = [...files.keys()].map((uri) => uri.slice(folder.length));
-  const one = (ending: string) => names.find((name) => name.endsWith(ending));
-  const maps = names.filter((name) => name.endsWith('.names.json'));
-  return JSON.stringify({
-    settings: names.filter((name) => name.endsWith('.h')),
-    board: one('.board.json'),
-    machine: one('.machine.json'),
-    ...(maps.length > 0 ? { names: maps } : {}),
-  });
-}
-
-/** The example as documentation: without marks and cursor. */
-export const withoutMarks = (source: string): string =>
-  trimIndent(source)
-    .filter((line) => !markLine.test(line))
-    .map((line) => line.replace('$0', ''))
-    .join('\n');

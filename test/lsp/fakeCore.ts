@@ -101,6 +101,7 @@ function analysisOf(
     allowed: [],
     agreements: [],
     missing: [],
+    looks: new Map(),
     boardName: 'demo board',
   };
 }

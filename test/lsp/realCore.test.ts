@@ -68,6 +68,26 @@ describe('a settings file and a board profile', () => {
     expect(text).toContain('(command:fettle.explainRule?%5B%22link%2Fbaud-unreachable%22%5D)');
   });
 
+  test('the code of a finding links to its explanation where the client has a document for it', async () => {
+    const codeLinks = {
+      ...pullClient,
+      textDocument: { ...pullClient.textDocument, diagnostic: { codeDescriptionSupport: true } },
+    };
+    const initializationOptions = { explainScheme: 'fettle-explain' };
+    await run({ capabilities: codeLinks, initializationOptions });
+    await client.open(settings);
+    const href = 'fettle-explain:/link/baud-unreachable.md';
+    const report = await client.pull(settings);
+    expect(report.kind === 'full' && report.items.map((item) => item.codeDescription)).toEqual([{ href }]);
+  });
+
+  test('the code of a finding is plain for other clients', async () => {
+    await run({ initializationOptions: { explainScheme: 'fettle-explain' } });
+    await client.open(settings);
+    const report = await client.pull(settings);
+    expect(report.kind === 'full' && report.items.map((item) => item.codeDescription)).toEqual([undefined]);
+  });
+
   test('hover on the board tells what rests on it, beside what the key means', async () => {
     await run();
     await client.open(board, undefined, 'json');
@@ -113,7 +133,7 @@ describe('a settings file and a board profile', () => {
     const topics = await connection.sendRequest<{ id: string }[]>('fettle/topics');
     expect(topics.map(({ id }) => id)).toContain('link/baud-unreachable');
     expect(await connection.sendRequest('fettle/explain', { name: 'link/baud-unreachable' })).toMatchObject({
-      markdown: expect.stringContaining('# link/baud-unreachable'),
+      markdown: expect.stringMatching(/^# link\/baud-unreachable[\s\S]*## What Fettle says to it/),
     });
     expect(await connection.sendRequest('fettle/explain', { name: 'LINK_HOST_BAUD' })).toMatchObject({
       markdown: expect.stringContaining('link.host.baud'),

@@ -1,5 +1,5 @@
 import type { AnalyseOptions, Analysis, Cancellation, Host } from '../project';
-import type { Catalogue } from '../reports/explanation';
+import type { Catalogue } from '../reports/lookUp';
 
 /** What the commands need of the core. Given from outside, so that a test can put hand-made analyses in its place. */
 export interface Core extends Catalogue {

@@ -1,7 +1,6 @@
-import type { Place } from '../model/place';
 import type { Analysis } from '../project';
 import type { Finding, Severity } from '../rules/rule';
-import { LineTable, textsOf } from './lines';
+import { type JsonFinding, jsonFinding, jsonPlaces } from './jsonPlaces';
 import { pathOf, relativePath } from './paths';
 import { sortedFindings } from './sorted';
 import { addCounts, atLeast, type Counts, compare, noCounts, tally } from './tally';
@@ -41,33 +40,6 @@ export interface JsonProject {
   };
 }
 
-export interface JsonPlace {
-  /** With forward slashes, relative to `root`. */
-  readonly file: string;
-  /** Lines and columns from 1; columns in UTF-16 units; the end is exclusive. */
-  readonly line: number;
-  readonly column: number;
-  readonly endLine: number;
-  readonly endColumn: number;
-  /** Offsets from 0 in UTF-16 units, a byte order mark not counted. */
-  readonly start: number;
-  readonly end: number;
-}
-
-export interface JsonFinding extends JsonPlace {
-  readonly rule: string;
-  readonly severity: Severity;
-  readonly message: string;
-  readonly concept: string | null;
-  readonly caution: string | null;
-  readonly causes: readonly (JsonPlace & { readonly message: string })[];
-  readonly remedies: readonly {
-    readonly title: string;
-    readonly safety: 'safe' | 'ask' | 'words';
-    readonly edits: readonly (JsonPlace & { readonly oldText: string; readonly newText: string })[];
-  }[];
-}
-
 /** Findings less severe than `level` are left out; the summaries count everything. */
 export function jsonReport(analyses: readonly Analysis[], level: Severity, folder: string): JsonReport {
   const projects = analyses.map((analysis) => project(analysis, level, folder));
@@ -78,41 +50,11 @@ export function jsonReport(analyses: readonly Analysis[], level: Severity, folde
 
 function project(analysis: Analysis, level: Severity, folder: string): JsonProject {
   const { files } = analysis;
-  const lines = new LineTable(textsOf(analysis));
   const rootPath = pathOf(files.root);
+  const places = jsonPlaces(analysis, rootPath);
   const inRoot = (uri: string) => relativePath(uri, rootPath);
   const figures = tally(analysis);
-  const place = ({ uri, start, end }: Place): JsonPlace => {
-    const from = lines.at(uri, start);
-    const to = lines.at(uri, end);
-    return {
-      file: inRoot(uri),
-      line: from.line,
-      column: from.column,
-      endLine: to.line,
-      endColumn: to.column,
-      start,
-      end,
-    };
-  };
-  const found = (finding: Finding): JsonFinding => ({
-    ...place(finding.place),
-    rule: finding.rule,
-    severity: finding.severity,
-    message: finding.message,
-    concept: finding.concept ?? null,
-    caution: finding.caution ?? null,
-    causes: finding.causes.map((cause) => ({ ...place(cause.place), message: cause.message })),
-    remedies: finding.remedies.map(({ title, safety, edits }) => ({
-      title,
-      safety,
-      edits: edits.map((edit) => ({
-        ...place(edit.place),
-        oldText: lines.textAt(edit.place),
-        newText: edit.newText,
-      })),
-    })),
-  });
+  const found = (finding: Finding): JsonFinding => jsonFinding(finding, places);
   const named = (file: string | undefined, name: string | undefined) =>
     file === undefined ? null : { name: name ?? null, file: inRoot(file) };
   const reasons = new Map(analysis.allowed.map(({ finding, reason }) => [finding, reason]));

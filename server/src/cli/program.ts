@@ -3,7 +3,7 @@ import { severities } from '../rules/rule';
 import { type CheckOptions, check } from './check';
 import type { Core } from './core';
 import { demo } from './demo';
-import { explain } from './explain';
+import { type ExplainOptions, explain } from './explain';
 import { exitCodes, Failure } from './failure';
 import { type SettingsOptions, settings } from './settings';
 import { setup } from './setup';
@@ -117,19 +117,34 @@ Examples:
 
   program
     .command('explain')
-    .description('print what a rule or a setting means')
+    .description('print what a rule or a setting means, and in a project what it comes to there')
     .argument('[name]', 'a rule, a group of rules, or a setting; without it, all rules are listed')
+    .addOption(
+      new Option('-f, --format <format>', 'how to print it')
+        .choices(['text', 'markdown', 'json'])
+        .default('text'),
+    )
+    .option(
+      '-i, --in <path>',
+      'folder, project file or settings file whose numbers are told (default: the project of the current folder, if there is one)',
+    )
     .addHelpText(
       'after',
       `
+A rule is printed with an example of its own, worked out. A setting is printed with what it does, its unit and range, and the
+rules that look at it; in a project also with its value there, what was computed from it, and which missing fact would tell more.
+
 Examples:
   fettle explain                            all rules
   fettle explain link                       the rules of a group
   fettle explain link/baud-unreachable      a rule
   fettle explain axis.x.stepsPerMm          a setting, by its id
-  fettle explain AXIS_X_STEPS_PER_MM        a setting, by its name in the shipped naming`,
+  fettle explain AXIS_X_STEPS_PER_MM        a setting, by its name in the shipped naming
+  fettle explain link.host.baud --in printer --format json`,
     )
-    .action((name: string | undefined) => done(explain(name, core, terminal)));
+    .action(async (name: string | undefined, options: ExplainOptions) =>
+      done(await explain(name, options, core, terminal)),
+    );
 
   program
     .command('settings')

@@ -6,8 +6,9 @@ import type { Reading } from '../settings/reading';
 import type { Entry } from '../syntax/entry';
 import { explainState } from './explainState';
 import { boundText, explainRange, explainValue } from './explainValue';
+import { judgementOf } from './judgement';
 import { code, list, literal, paragraphs } from './markdown';
-import { fileLabel, holds, overlap, type Spot, samePlace } from './places';
+import { fileLabel, holds, type Spot, writtenValue } from './places';
 
 export type RuleWords = Pick<Rule, 'id' | 'title' | 'what' | 'why' | 'formula' | 'source' | 'caution'>;
 
@@ -107,12 +108,7 @@ function settingHover(view: View, spot: Spot): HoverText | undefined {
 const heading = (concept: Concept): string => `**${literal(concept.title)}** ${code(concept.id)}`;
 
 function valueLine(view: View, reading: Reading): string {
-  const text = view.analysis.texts.get(reading.place.uri) ?? '';
-  // Without a value the place is the name itself.
-  const written = samePlace(reading.place, reading.entry.namePlace)
-    ? ''
-    : text.slice(reading.place.start, reading.place.end);
-  const value = explainValue(reading, written);
+  const value = explainValue(reading, writtenValue(view.analysis, reading));
   const expanded = reading.entry.usedDefinitions.map(({ name, place }) =>
     place ? `${code(name)} (${placeLink(view, place)})` : code(name),
   );
@@ -164,41 +160,32 @@ function valueHover(view: View, spot: Spot): HoverText | undefined {
   return sections.length === 0 ? undefined : { markdown: paragraphs(sections), place: smallest };
 }
 
-/** What rules made of a place: contradictions, agreements, open questions, and what elsewhere rests on it. */
+/** What rules made of a place, in Markdown. */
 function judgement(view: View, place: Place): string[] {
-  const { findings, allowed, agreements, missing } = view.analysis;
-  const here = <T extends { readonly place: Place }>(item: T) => overlap(item.place, place);
-  const restsOnIt = <T extends { readonly place: Place; readonly causes: readonly Cause[] }>(item: T) =>
-    !here(item) && item.causes.some((cause) => overlap(cause.place, place));
+  const { findings, allowed, agreements, missing, resting } = judgementOf(view.analysis, [place]);
   return [
-    ...findings.filter(here).map((finding) => findingText(view, finding)),
+    ...findings.map((finding) => findingText(view, finding)),
     section(
       'Allowed by a comment',
-      allowed
-        .filter(({ finding }) => here(finding))
-        .map(
-          ({ finding, reason }) =>
-            `${literal(finding.message)} ${ruleName(view, finding.rule)}, because ${literal(reason)}`,
-        ),
+      allowed.map(
+        ({ finding, reason }) =>
+          `${literal(finding.message)} ${ruleName(view, finding.rule)}, because ${literal(reason)}`,
+      ),
     ),
     section(
       'Computed',
-      agreements.filter(here).map((agreement) => agreementText(view, agreement)),
+      agreements.map((agreement) => agreementText(view, agreement)),
     ),
-    section('Would tell more', unique(missing.filter(here).map((one) => missingText(view, one)))),
+    section('Would tell more', unique(missing.map((one) => missingText(view, one)))),
     section('Rests on this', [
-      ...findings
-        .filter(restsOnIt)
-        .map(
-          (finding) =>
-            `${signs[finding.severity]} ${literal(finding.message)} ${ruleName(view, finding.rule)} (${placeLink(view, finding.place)})`,
-        ),
-      ...agreements
-        .filter(restsOnIt)
-        .map(
-          (agreement) =>
-            `${literal(agreement.message)} ${ruleName(view, agreement.rule)} (${placeLink(view, agreement.place)})`,
-        ),
+      ...resting.findings.map(
+        (finding) =>
+          `${signs[finding.severity]} ${literal(finding.message)} ${ruleName(view, finding.rule)} (${placeLink(view, finding.place)})`,
+      ),
+      ...resting.agreements.map(
+        (agreement) =>
+          `${literal(agreement.message)} ${ruleName(view, agreement.rule)} (${placeLink(view, agreement.place)})`,
+      ),
     ]),
   ].filter((text) => text !== undefined);
 }

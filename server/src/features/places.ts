@@ -1,5 +1,6 @@
 import type { Place } from '../model/place';
 import type { Analysis } from '../project/analysis';
+import type { Reading } from '../settings/reading';
 
 /** One spot in a file, for questions about "here". */
 export interface Spot {
@@ -29,4 +30,10 @@ export function fileLabel(analysis: Analysis, uri: string): string {
   } catch {
     return name;
   }
+}
+
+/** A setting's value as it is written; empty for a name without one, whose reading stands at the name itself. */
+export function writtenValue({ texts }: Analysis, { place, entry }: Reading): string {
+  if (samePlace(place, entry.namePlace)) return '';
+  return (texts.get(place.uri) ?? '').slice(place.start, place.end);
 }

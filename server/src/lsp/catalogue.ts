@@ -1,5 +1,5 @@
 import type { Connection } from 'vscode-languageserver';
-import type { Catalogue } from '../reports/explanation';
+import type { Catalogue } from '../reports/lookUp';
 import type { guarded } from './guard';
 import { explainRequest, skeletonRequest, topicsRequest } from './protocol';
 
@@ -17,9 +17,10 @@ export function serveCatalogue(
   connection.onRequest(
     explainRequest,
     guard('Explaining', {}, async ({ name }) => {
-      const { lookUp, explanationMarkdown } = await core();
-      const found = lookUp(name, await catalogue());
-      return found ? { markdown: explanationMarkdown(found) } : {};
+      const { lookUp, explain, explanationMarkdown } = await core();
+      const all = await catalogue();
+      const topic = lookUp(name, all);
+      return topic ? { markdown: explanationMarkdown(await explain(topic, all)) } : {};
     }),
   );
   connection.onRequest(

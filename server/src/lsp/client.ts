@@ -7,6 +7,8 @@ export interface Client {
   readonly relatedInformation: boolean;
   readonly tags: boolean;
   readonly diagnosticData: boolean;
+  /** A finding's code may be a link. */
+  readonly codeLinks: boolean;
   readonly markdown: boolean;
   readonly documentChanges: boolean;
   readonly snippetEdits: boolean;
@@ -31,6 +33,8 @@ export interface Client {
   readonly editorReportsJsonSyntax: boolean;
   /** The client's command that explains a rule by its id, for links in hovers. */
   readonly explainCommand: string | undefined;
+  /** Scheme of the client's documents that explain a rule: `scheme:/group/rule.md`. For the codes of findings, which may open no commands. */
+  readonly explainScheme: string | undefined;
   /** Settings that the client sent along, for clients that cannot be asked. */
   readonly initialSettings: unknown;
   /** Folders that were open at the start. */
@@ -53,6 +57,8 @@ export function readClient(params: InitializeParams): Client {
       (shown?.relatedInformation ?? textDocument.publishDiagnostics?.relatedInformation) === true,
     tags: (shown?.tagSupport ?? textDocument.publishDiagnostics?.tagSupport) !== undefined,
     diagnosticData: (shown?.dataSupport ?? textDocument.publishDiagnostics?.dataSupport) === true,
+    codeLinks:
+      (shown?.codeDescriptionSupport ?? textDocument.publishDiagnostics?.codeDescriptionSupport) === true,
     markdown: formats === undefined || formats.includes('markdown'),
     documentChanges: workspace.workspaceEdit?.documentChanges === true,
     snippetEdits:
@@ -73,6 +79,7 @@ export function readClient(params: InitializeParams): Client {
     workspaceFolders: workspace.workspaceFolders === true,
     editorReportsJsonSyntax: options.editorReportsJsonSyntax === true,
     explainCommand: typeof options.explainCommand === 'string' ? options.explainCommand : undefined,
+    explainScheme: typeof options.explainScheme === 'string' ? options.explainScheme : undefined,
     initialSettings: options.settings,
     folders: folders ?? root,
   };

@@ -21,6 +21,9 @@ const severityNumbers: Record<Severity, DiagnosticSeverity> = {
 /** Rules about text that does nothing: the editor fades it. */
 const unnecessary: ReadonlySet<string> = new Set(['names/dead-branch']);
 
+/** What the readers of the files say by themselves has no explanation of its own. */
+const saidByReader = /^(files|allow|syntax)\//;
+
 /** What an editor with JSON support of its own says about every JSON text. */
 const jsonText: ReadonlySet<string> = new Set(['files/syntax', 'files/duplicate-key']);
 /** What it also says when the text names its schema. */
@@ -87,17 +90,25 @@ function toDiagnostic(
       told.push(inline(cause, causeRange?.start.line));
     }
   }
+  const explanation = explanationOf(finding.rule, client);
   return {
     range,
     severity: severityNumbers[finding.severity],
     source: 'fettle',
     code: finding.rule,
+    ...(explanation !== undefined && { codeDescription: { href: explanation } }),
     message: [finding.message, ...told, ...inWords].join('\n'),
     ...(related.length > 0 && { relatedInformation: related }),
     ...(client.tags && unnecessary.has(finding.rule) && { tags: [DiagnosticTag.Unnecessary] }),
     ...(client.diagnosticData && { data: { finding: id } }),
   };
 }
+
+/** Document of the client that explains a rule. */
+const explanationOf = (rule: string, { codeLinks, explainScheme }: Client): string | undefined =>
+  codeLinks && explainScheme !== undefined && !saidByReader.test(rule)
+    ? `${explainScheme}:/${rule}.md`
+    : undefined;
 
 /** "pull-up at J3: 4.7 kΩ (demo.board.json, line 12)" */
 const inline = (cause: Cause, line: number | undefined): string =>

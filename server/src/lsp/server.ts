@@ -14,7 +14,7 @@ import type { FileKind, JsonFiles } from '../features/jsonFiles';
 import { hasOwnSchema } from '../features/jsonSchemaOf';
 import { once } from '../model/once';
 import { projectFileName } from '../project/discover';
-import type { Catalogue } from '../reports/explanation';
+import type { Catalogue } from '../reports/lookUp';
 import { serveCatalogue } from './catalogue';
 import { type Client, readClient } from './client';
 import { codeActionKinds } from './codeActionKinds';

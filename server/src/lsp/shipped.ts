@@ -1,4 +1,4 @@
-import type { Catalogue } from '../reports/explanation';
+import type { Catalogue } from '../reports/lookUp';
 import { rules } from '../rules';
 import { CONCEPTS } from '../settings/concepts';
 import { neutralName } from '../settings/neutralNames';

@@ -266,6 +266,7 @@ async function finish(parts: Parts): Promise<Analysis> {
     agreements: results.agreements,
     missing: results.missing,
     ...(base && { base: { title: base.title, texts: base.texts } }),
+    looks: new Map([...results.runs].map(([rule, { keys }]) => [rule, keys])),
     boardName: board?.name.value,
     machineName: sheet?.name.value,
   };

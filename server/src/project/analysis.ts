@@ -32,6 +32,8 @@ export interface Analysis {
   readonly missing: readonly Missing[];
   /** What it was compared with, with the texts that causes of findings may lie in. */
   readonly base?: { readonly title: string; readonly texts: ReadonlyMap<string, string> };
+  /** What each rule looked at: ids of concepts, and the other keys of `settings/watch.ts`. */
+  readonly looks: ReadonlyMap<string, ReadonlySet<string>>;
   /** Title of the board and of the machine, for the status entry and the summary. */
   readonly boardName?: string;
   readonly machineName?: string;

@@ -125,6 +125,18 @@ test('explaining a rule opens its text', async () => {
   await vscode.window.tabGroups.close(await previewTab(name));
 });
 
+test('the code of a finding links to its explanation', async () => {
+  await show(expectations.mainFile);
+  const codes = vscode.languages
+    .getDiagnostics()
+    .flatMap(([, diagnostics]) => diagnostics.map(({ code }) => code))
+    .filter((code) => typeof code === 'object');
+  const [code] = codes;
+  assert.ok(code, 'no code is a link');
+  const text = (await vscode.workspace.openTextDocument(code.target)).getText();
+  assert.match(text, new RegExp(`^# ${String(code.value)}`));
+});
+
 test('explaining what does not exist says so', async () => {
   const uri = vscode.Uri.from({ scheme: 'fettle-explain', path: '/no/such-rule.md' });
   const text = (await vscode.workspace.openTextDocument(uri)).getText();
