@@ -1,6 +1,7 @@
+import { type AnalysedBase, type AnalyseOptions, baseOf } from '../../server/src/project';
 import type { Analysis } from '../../server/src/project/analysis';
 import { ruleById } from '../../server/src/rules';
-import type { Finding, Rule } from '../../server/src/rules/rule';
+import type { Finding } from '../../server/src/rules/rule';
 import { analyse, type Files, isLoud, soundAnalysis } from './machines';
 import { expectation, type Mistake, withMistake } from './mistakes/mistake';
 
@@ -45,7 +46,7 @@ async function speaks(
   if (fresh.some(counts)) return true;
   const alone = ruleById(rule);
   if (!alone) return false;
-  const { findings } = await analyseMistake(mistake, undefined, [alone]);
+  const { findings } = await analyseMistake(mistake, undefined, { rules: [alone] });
   return findings.some((finding) => counts(finding) && !said.has(signature(finding)));
 }
 
@@ -56,12 +57,17 @@ export function analysisOf(mistake: Mistake): Promise<Analysis> {
   return known;
 }
 
-/** The one place where a mistake with `base` is compared with the correct machine. */
+/** The correct machine as the version before the edit, or the one that this was ported from. */
+async function baseFor({ machine, base }: Mistake): Promise<AnalysedBase | undefined> {
+  if (!base) return undefined;
+  const from = base === true ? machine : base;
+  return baseOf(await soundAnalysis(from), base === true ? 'the correct machine' : from, base === true);
+}
+
 export async function analyseMistake(
   mistake: Mistake,
   files: Files = withMistake(mistake),
-  rules?: readonly Rule[],
+  options: Pick<AnalyseOptions, 'rules' | 'memory'> = {},
 ): Promise<Analysis> {
-  if (mistake.base) throw new Error('no analysis takes a version to compare with yet');
-  return analyse(mistake.machine, files, rules);
+  return analyse(mistake.machine, files, { ...options, base: await baseFor(mistake) });
 }

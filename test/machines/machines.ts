@@ -1,7 +1,7 @@
 import { readdirSync, readFileSync } from 'node:fs';
-import { analyseProject } from '../../server/src/project';
+import { type AnalyseOptions, analyseProject } from '../../server/src/project';
 import type { Analysis } from '../../server/src/project/analysis';
-import type { Finding, Rule } from '../../server/src/rules/rule';
+import type { Finding } from '../../server/src/rules/rule';
 import { plain } from '../kit/checkRule';
 import { memoryHost } from '../kit/memoryHost';
 
@@ -37,12 +37,12 @@ export function filesOf(machine: MachineName): Files {
   return files;
 }
 
-/** Analyses a machine's files, as they are or changed, with all rules or some. */
+/** Analyses a machine's files, as they are or changed. */
 export const analyse = (
   machine: MachineName,
   files: Files = filesOf(machine),
-  rules?: readonly Rule[],
-): Promise<Analysis> => analyseProject(projectOf(machine), memoryHost(files), undefined, { rules });
+  options: AnalyseOptions = {},
+): Promise<Analysis> => analyseProject(projectOf(machine), memoryHost(files), undefined, options);
 
 const sound = new Map<MachineName, Promise<Analysis>>();
 

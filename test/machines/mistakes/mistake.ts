@@ -20,8 +20,11 @@ export interface Mistake {
    * 'error motion/steps-mismatch', 'info names/unit-suspicion'. Nothing else above info may come.
    */
   readonly fires: readonly string[];
-  /** Compares with the correct machine as the version before the edit, for rules about changes. */
-  readonly base?: true;
+  /**
+   * For rules about changes. `true` compares with the correct machine as the version before the edit; a name says from which other
+   * machine this one was ported.
+   */
+  readonly base?: true | MachineName;
 }
 
 /** The machine's files with the mistake in them; throws when a `find` does not occur exactly once. */
