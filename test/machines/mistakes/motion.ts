@@ -56,4 +56,88 @@ export const motionMistakes: readonly Mistake[] = [
     ],
     fires: ['error motion/step-rate-over'],
   },
+  {
+    machine: 'screw-router',
+    what: 'the pulse of plug-in drivers before boxed ones',
+    edits: [
+      { file: 'settings.h', find: 'AXIS_X_MIN_PULSE_WIDTH_US 4', replace: 'AXIS_X_MIN_PULSE_WIDTH_US 1' },
+    ],
+    fires: ['error motion/pulse-too-short'],
+  },
+  {
+    machine: 'screw-router',
+    what: 'a direction that comes with the step',
+    edits: [{ file: 'settings.h', find: 'AXIS_Z_DIR_SETUP_US 6', replace: 'AXIS_Z_DIR_SETUP_US 2' }],
+    fires: ['error motion/pulse-too-short'],
+  },
+  {
+    machine: 'two-tools',
+    // The DRV8825 wants 1.9 µs.
+    what: 'a pulse for quicker drivers',
+    edits: [
+      { file: 'motion.h', find: 'AXIS_X_MIN_PULSE_WIDTH_US 2', replace: 'AXIS_X_MIN_PULSE_WIDTH_US 1' },
+    ],
+    fires: ['error motion/pulse-too-short'],
+  },
+  {
+    machine: 'moving-bed',
+    // 235 + 3 = 238 mm in a frame of 228 mm.
+    what: 'the travel of a larger machine',
+    edits: [{ file: 'motion.h', find: 'AXIS_X_TRAVEL_HIGH_MM 222', replace: 'AXIS_X_TRAVEL_HIGH_MM 235' }],
+    fires: ['error motion/travel-outside-frame'],
+  },
+  {
+    machine: 'two-tools',
+    // Home at −4 is the switch; 2 mm behind it is the stop, and 10 mm are asked for.
+    what: 'travel on through the switch',
+    edits: [{ file: 'motion.h', find: 'AXIS_X_TRAVEL_LOW_MM -4', replace: 'AXIS_X_TRAVEL_LOW_MM -14' }],
+    fires: ['error motion/travel-outside-frame'],
+  },
+  {
+    machine: 'coupled-belts',
+    // 303 − 28 = 275 mm.
+    what: 'a probing area as if the probe were the nozzle',
+    edits: [{ file: 'settings.h', find: 'PROBE_AREA_MAX_X_MM 270', replace: 'PROBE_AREA_MAX_X_MM 295' }],
+    fires: ['error motion/probe-outside'],
+  },
+  {
+    machine: 'two-tools',
+    // Reachable to 300 mm, the edge of the plate; the sensor wants 12 mm of it around.
+    what: 'probing on the very edge',
+    edits: [{ file: 'motion.h', find: 'PROBE_AREA_MAX_X_MM 285', replace: 'PROBE_AREA_MAX_X_MM 298' }],
+    fires: ['warning motion/probe-outside'],
+  },
+  {
+    machine: 'plotter',
+    // √(2 · 600 · 1 · 0.4) = 21.9 mm/s, less than half of 60.
+    what: 'two planned moves',
+    edits: [{ file: 'settings.h', find: 'MOTION_PLANNER_DEPTH 20', replace: 'MOTION_PLANNER_DEPTH 2' }],
+    fires: ['warning motion/lookahead-short'],
+  },
+  {
+    machine: 'moving-bed',
+    // 7 · 0.4 mm at 80 mm/s are 35 ms.
+    what: 'too few stored moves for a busy host',
+    edits: [{ file: 'motion.h', find: 'MOTION_PLANNER_DEPTH 32', replace: 'MOTION_PLANNER_DEPTH 8' }],
+    fires: ['info motion/lookahead-short'],
+  },
+  {
+    machine: 'moving-bed',
+    // Homed at the high end and called −2 there, the axis would also go 222 mm further.
+    what: 'homing away from the switch',
+    edits: [{ file: 'motion.h', find: 'AXIS_Y_HOME_SIDE LOW', replace: 'AXIS_Y_HOME_SIDE HIGH' }],
+    fires: ['error motion/home-side', 'error motion/travel-outside-frame'],
+  },
+  {
+    machine: 'plotter',
+    what: 'a switch at the other end than the settings say',
+    edits: [
+      {
+        file: 'sanderling.machine.json',
+        find: '"sensing": "touch",\n      "position": "high"',
+        replace: '"sensing": "touch",\n      "position": "low"',
+      },
+    ],
+    fires: ['error motion/home-side'],
+  },
 ];

@@ -1,6 +1,7 @@
 import type { Axis } from '../../machine/machine';
 import type { NumberFact } from '../../model/fact';
 import { type Interval, interval, over } from '../../model/interval';
+import type { Place } from '../../model/place';
 import type { Reading } from '../../settings/reading';
 import { formatInterval, formatQuantity } from '../../units';
 import { homesBy } from '../homing';
@@ -133,17 +134,23 @@ function checkEnds(context: RuleContext, { axis, low, high }: Travel, clear: Num
   const sign = side === 'low' ? 1 : -1;
   const near = { name: side === 'low' ? 'travelLow' : 'travelHigh', fact: side === 'low' ? low : high };
   const far = { name: side === 'low' ? 'travelHigh' : 'travelLow', fact: side === 'low' ? high : low };
-  const over1 = over([home.value, near.fact.value, behind.value], (h, t, most) => sign * (h - t) - most);
+  // A home position at the other end: side or position is wrong, and `motion/home-side` may say which.
+  const atOther =
+    Math.abs(home.value.nom - near.fact.value.nom) > Math.abs(home.value.nom - far.fact.value.nom);
+  const root = (atOther ? axis.reading('homeSide') : undefined)?.place;
+  const behindSwitch = over(
+    [home.value, near.fact.value, behind.value],
+    (h, t, most) => sign * (h - t) - most,
+  );
   reportEnd(
     context,
     axis,
     near.name,
-    over1,
-    [home, near.fact, behind],
+    { excess: behindSwitch, facts: [home, near.fact, behind], root },
     (past) => `${axis.title} may go ${past} further than the hard stop behind its switch at the ${side} end`,
   );
   if (!clear) return;
-  const over2 = over(
+  const awayFromSwitch = over(
     [home.value, far.fact.value, behind.value, clear.value],
     (h, t, back, most) => sign * (t - h) + back - most,
   );
@@ -151,8 +158,7 @@ function checkEnds(context: RuleContext, { axis, low, high }: Travel, clear: Num
     context,
     axis,
     far.name,
-    over2,
-    [home, far.fact, behind, clear],
+    { excess: awayFromSwitch, facts: [home, far.fact, behind, clear], root },
     (past) => `${axis.title} may go ${past} further than the frame on the side away from its switch`,
   );
 }
@@ -161,8 +167,7 @@ function reportEnd(
   context: RuleContext,
   axis: Axis,
   name: string,
-  excess: Interval,
-  facts: readonly NumberFact[],
+  { excess, facts, root }: { excess: Interval; facts: readonly NumberFact[]; root: Place | undefined },
   what: (past: string) => string,
 ): void {
   const reading = axis.reading(name);
@@ -176,7 +181,7 @@ function reportEnd(
     message: `${what(formatInterval(atLeastZero(excess), 'length', MM))}. The carriage ${hedged(verdict, 'would', 'may')} be pushed into it.${estimateNote(facts)}`,
     causes: causesOf(context, reading.place, facts),
     remedies: shortened(context, axis, { reading, end }, excess.hi),
-    root: reading.place,
+    root: root ?? reading.place,
   });
 }
 
