@@ -214,6 +214,7 @@ export const needs: Readonly<Record<string, Needs>> = {
       'chip.resetState',
       'pins.*.pullUp',
       'outputs.*.gatePullDown',
+      'outputs.*.gateUnheld',
       'outputs.*.gateThreshold',
       'bootTime',
     ],

@@ -271,6 +271,8 @@ export interface Output {
   readonly gateVoltage?: NumberFact;
   readonly gateThreshold?: NumberFact;
   readonly gatePullDown?: NumberFact;
+  /** True when no resistor on the board holds the gate, or the input of its driver, off. */
+  readonly gateUnheld?: Fact<boolean>;
   readonly junctionToAmbient?: NumberFact;
   readonly junctionMax?: NumberFact;
   /** s, rise and fall together (`t_r + t_f`, or `t_on + t_off` of a slow switch). */

@@ -1,5 +1,5 @@
-import { findChipPin } from '../board/find';
-import type { BoardPin, BoardProfile, Connector, FittedPart } from '../board/profile';
+import { findChipPin, findPin } from '../board/find';
+import type { BoardPin, BoardProfile, Connector, FittedPart, Pull, ResetState } from '../board/profile';
 import type { Fact, NumberFact } from '../model/fact';
 import { type Interval, interval, isPoint, over, point, within } from '../model/interval';
 import { once } from '../model/once';
@@ -41,6 +41,10 @@ export interface InputCircuit {
   withPull(pull: 'none' | 'up' | 'down'): InputCircuit;
   /** The same circuit with the sensor's supply at its highest: the top of its own tolerance, else `fraction` over its nominal value. */
   withSupplyHigh(fraction: number): InputCircuit;
+  /** The same circuit while the chip resets: its own pull is then the one of `state`. */
+  atReset(state: ResetState): InputCircuit;
+  /** The same circuit with further parts on it, for instance a lamp of the board's. */
+  withParts(parts: InputFacts['fitted']): InputCircuit;
   /** V that feeds the sensor, by the sheet or its connector. */
   readonly sensorSupply?: NumberFact;
   /** Capacitors to 0 V that are fitted at the input, as one; at the pin when any of them is. */
@@ -82,6 +86,8 @@ interface Options {
   readonly pull?: 'none' | 'up' | 'down';
   /** How far above its nominal value the sensor's supply stands, when it is taken at its highest. */
   readonly supplyHigh?: number;
+  readonly reset?: ResetState;
+  readonly parts?: InputFacts['fitted'];
 }
 
 export function inputCircuit(
@@ -99,7 +105,7 @@ export function inputCircuit(
   if (socket === undefined) return { question: connectorQuestion(input) };
   if (socket === 'disagrees') return {};
   if (socket.fitted.some((part) => part.part.value === 'optocoupler')) return {};
-  const pull = options.pull ?? pullOf(input);
+  const pull = options.reset ? pullAtReset(options.reset) : (options.pull ?? pullOf(input));
   if (pull === undefined)
     return { question: `Set the pull of ${input.title} and I can compute the level on its pin.` };
   const logic = board.logicVoltage;
@@ -113,8 +119,8 @@ export function inputCircuit(
   const tolerant = tolerance(input, board, pin.value);
   const facts: InputFacts = {
     logicVoltage: logic.value,
-    innerPull: innerPull(input, board, pull, pin.value),
-    fitted: fittedPulls(socket, input.sensor, logic.value),
+    innerPull: innerPull(input, board, pull, pin.value, options.reset !== undefined),
+    fitted: [...fittedPulls(socket, input.sensor, logic.value), ...(options.parts ?? [])],
     series: seriesOf(socket),
     lead: leadOf(input.sensor),
     clamp: !tolerant,
@@ -141,6 +147,12 @@ export function inputCircuit(
     withPull: (other) => inputCircuit(input, board, { ...options, pull: other }) as InputCircuit,
     withSupplyHigh: (fraction) =>
       inputCircuit(input, board, { ...options, supplyHigh: fraction }) as InputCircuit,
+    atReset: (state) => inputCircuit(input, board, { ...options, reset: state }) as InputCircuit,
+    withParts: (parts) =>
+      inputCircuit(input, board, {
+        ...options,
+        parts: [...(options.parts ?? []), ...parts],
+      }) as InputCircuit,
     sensorSupply: input.sensor?.supply ?? socket.supply,
     filter: filterOf(socket),
   };
@@ -200,19 +212,48 @@ export function thresholdsOf(
   };
 }
 
-/** Nothing when the pin has no such pull: `pins/no-such-pull` says so. */
+export const pullAtReset = (state: ResetState): 'none' | 'up' | 'down' =>
+  state === 'pullUp' ? 'up' : state === 'pullDown' ? 'down' : 'none';
+
+/** Nothing when the pin has no such pull: `pins/no-such-pull` says so. At reset it has what its data sheet says. */
 function innerPull(
-  input: CircuitInput,
+  input: Pick<CircuitInput, 'boardPin'>,
   board: BoardProfile,
   pull: 'none' | 'up' | 'down',
   pin: string,
+  atReset = false,
 ): InputFacts['innerPull'] {
   if (pull === 'none') return undefined;
-  const pulls = input.boardPin?.pulls?.value ?? findChipPin(board, pin)?.pulls ?? board.chip?.pulls;
-  if (pulls && !pulls.includes(pull)) return undefined;
+  const pulls = pullsOf(board, pin);
+  if (!atReset && pulls && !pulls.includes(pull)) return undefined;
   const own = pull === 'up' ? input.boardPin?.pullUp : input.boardPin?.pullDown;
   const chip = pull === 'up' ? board.chip?.pullUp : board.chip?.pullDown;
   return { direction: pull, ohms: own?.value ?? chip?.value ?? USUAL_PULL };
+}
+
+/** Which pulls a pin has, by the profile or the chip's data; absent when nobody says. */
+export const pullsOf = (board: BoardProfile, pin: string): readonly Pull[] | undefined =>
+  findPin(board, pin)?.pulls?.value ?? findChipPin(board, pin)?.pulls ?? board.chip?.pulls;
+
+/**
+ * The pin of an output while the chip resets: what its data sheet says holds it, against the resistor that should hold the gate off.
+ * `floating` when neither does.
+ */
+export function outputAtReset(
+  board: BoardProfile,
+  boardPin: BoardPin,
+  state: ResetState,
+  logic: Interval,
+  gatePullDown: Interval | undefined,
+): InputSolution {
+  const facts: InputFacts = {
+    logicVoltage: logic,
+    innerPull: innerPull({ boardPin }, board, pullAtReset(state), boardPin.name, true),
+    fitted: gatePullDown ? [{ at: 'pin', volts: point(0), ohms: gatePullDown }] : [],
+    series: point(0),
+    clamp: false,
+  };
+  return solveCorners(facts, { kind: 'contact', normally: 'open', closesTo: point(0) }, 'rest');
 }
 
 const withTolerance = (value: Interval, fraction: number): Interval =>
