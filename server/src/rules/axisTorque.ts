@@ -155,15 +155,15 @@ export function dutiesOf(machine: Machine, axis: Axis): Duty[] {
           },
         ]
       : [];
-  // Lifting axes move by themselves, at their own limits.
-  const lifts = axis.sheet?.vertical?.value === true || axis.axis === 'z';
+  // Lifting and feeding axes have speeds of their own, not the path's.
+  const lifts = axis.feed || axis.sheet?.vertical?.value === true || axis.axis === 'z';
   const job = lifts || !own ? undefined : sheet?.job;
   const path =
     working && travelling ? (working.value.nom > travelling.value.nom ? working : travelling) : undefined;
   return [
     ...(job?.speed ? duty(true, least(job.speed, most), least(own, job.acceleration ?? working)) : []),
     ...(job?.travelSpeed ? duty(true, least(job.travelSpeed, most), least(own, travelling)) : []),
-    ...(most && own ? duty(false, least(most), least(own, path)) : []),
+    ...(most && own ? duty(false, least(most), least(own, axis.feed ? undefined : path)) : []),
   ];
 }
 
