@@ -50,11 +50,11 @@ describe('drivers/microstep-unsupported', () => {
     const text = (MICROSTEPS: number, axis: Readonly<Record<string, unknown>> = {}) =>
       settings({ MICROSTEPS, CURRENT: 1.5 }) + files({ ...bus('drv8711'), axis });
     await expectFinding(rule, text(256), 'hint', '2.45 mN·m', '19.1 mN·m');
-    // sin(90°/32)·0.4 = 19.6 mN·m, sin(90°/64)·0.4 = 9.8 mN·m.
-    await expectQuiet(rule, text(32));
-    await expectFinding(rule, text(64), 'hint');
+    // A level adds nothing when the one below it is under friction already: sin(90°/32)·0.4 = 19.6 mN·m, sin(90°/64)·0.4 = 9.8 mN·m.
+    await expectQuiet(rule, text(64));
+    await expectFinding(rule, text(128), 'hint');
     await expectQuiet(rule, text(256, { friction: undefined }));
-    await expectQuiet(rule, text(64, { friction: '1.5..3 N' }));
+    await expectQuiet(rule, text(128, { friction: '1.5..3 N' }));
   });
 
   it('asks for the family or the jumpers', async () => {

@@ -27,7 +27,7 @@ export default defineRule({
   what: 'Compares the microsteps in the settings with the jumpers, or with the choices of the driver.',
   why: 'With other microsteps than the settings count on, every move is too long or too short by their ratio.',
   formula:
-    'µ = jumpers, where they set it; else µ ∈ choices of the family. Torque that moves one microstep: T_h·(I/I_rated)·sin(90°/µ)',
+    'µ = jumpers, where they set it; else µ ∈ choices of the family. Torque of one microstep: T_h·(I/I_rated)·sin(90°/µ)',
   source: "the driver's data sheet; stepping-motor textbooks for the torque of a microstep",
   severity: ['error', 'hint'],
   bad: [
@@ -156,7 +156,10 @@ function withSteps(context: RuleContext, axis: Axis, microsteps: number, fits: b
     : [];
 }
 
-/** Microsteps that friction swallows: they run quieter, but one alone does not move the axis. True when that was said. */
+/**
+ * A level that adds no accuracy: already one of half as many microsteps pulls with less than friction holds. A single microstep below
+ * friction is usual and no news. True when something was said.
+ */
 function noteTorque(context: RuleContext, axis: Axis, reading: Reading, set: NumberFact): boolean {
   const { motor, sheet, travelPerTurn } = axis;
   const [holding, rated, friction] = [motor?.holdingTorque, motor?.ratedCurrent, sheet?.friction];
@@ -169,17 +172,18 @@ function noteTorque(context: RuleContext, axis: Axis, reading: Reading, set: Num
     [holding.value, current.value, rated.value],
     (torque, amperes, plate) => torque * (amperes / plate) * microstepTorque(set.value.nom),
   );
+  const coarser = over([moves], (torque) => (torque * microstepTorque(set.value.nom / 2)) / microstepTorque(set.value.nom));
   const resists = over(
     [friction.value, travelPerTurn.value, ratio],
     (newtons, travel, gear) => (newtons * effectiveRadius(travel)) / gear,
   );
   const facts = withoutGaps<unknown>([set, holding, current, rated, friction, travelPerTurn]);
-  const verdict = judge(exceeds(resists.lo, moves.hi) ? 'all' : 'none', 'hint', facts);
+  const verdict = judge(exceeds(resists.lo, coarser.hi) ? 'all' : 'none', 'hint', facts);
   if (!verdict) return false;
   context.report({
     severity: 'hint',
     place: reading.place,
-    message: `One of ${set.value.nom} microsteps pulls with ${formatQuantity(moves.nom, 'torque')}, friction holds with ${formatQuantity(resists.nom, 'torque')}: they run quieter, but add no accuracy of position.${estimateNote(facts)}`,
+    message: `One of ${set.value.nom} microsteps pulls with ${formatQuantity(moves.nom, 'torque')}, one of ${set.value.nom / 2} with ${formatQuantity(coarser.nom, 'torque')}, friction holds with ${formatQuantity(resists.nom, 'torque')}: so many run quieter, but add no accuracy of position.${estimateNote(facts)}`,
     concept: reading.concept.id,
     causes: causesOf(context, reading.place, facts),
   });
