@@ -108,6 +108,15 @@ const PLANTED: readonly Planted[] = [
     line: 'motion.h: #define AXIS_Y_STEPS_PER_MM BELT_STEPS',
     says: '160 steps per mm; the setting says 80',
   },
+  // The old board's DRV8825 are on while low (data sheet SLVSA73, pin functions), the new one's STSPIN820 while high (DocID031065).
+  ...['X', 'Y', 'Z', 'E0'].map(
+    (axis): Planted => ({
+      rule: 'drivers/enable-level',
+      severity: 'error',
+      line: `motion.h: #define AXIS_${axis}_ENABLE_ACTIVE_LEVEL LOW`,
+      says: 'lets go of the motor when the pin is low',
+    }),
+  ),
   // The old board had no resistors at its sockets; the new one pulls S1 to S3 up with 10 kΩ.
   ...['X', 'Y', 'Z'].map(
     (axis): Planted => ({

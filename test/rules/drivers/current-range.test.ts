@@ -68,6 +68,9 @@ describe('drivers/current-range', () => {
     );
     const { questions } = await expectQuiet(rule, machine(9, { kind: 'reference', gain: 5 }));
     expect(questions).toEqual([]);
+    // Nor has one outside the board, which is set by its own switches.
+    const outside = { socket: { familyFacts: undefined, input: { common: '0 V' } } };
+    expect((await expectQuiet(rule, machine(4, {}, outside))).questions).toEqual([]);
   });
 
   it('an estimate is named; finds the same in millivolts; survives a wrong unit', async () => {

@@ -59,6 +59,8 @@ function checkAxis(context: RuleContext, axis: Axis): void {
   const driver = onlyDriver(axis);
   if (!driver && axis.drivers.length > 0) return;
   const formula = driver?.family?.current;
+  // The current of a driver outside the board is set on the driver itself.
+  if (!formula && driver?.input) return;
   if (!formula) {
     context.need(
       undefined,

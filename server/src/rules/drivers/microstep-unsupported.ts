@@ -172,7 +172,10 @@ function noteTorque(context: RuleContext, axis: Axis, reading: Reading, set: Num
     [holding.value, current.value, rated.value],
     (torque, amperes, plate) => torque * (amperes / plate) * microstepTorque(set.value.nom),
   );
-  const coarser = over([moves], (torque) => (torque * microstepTorque(set.value.nom / 2)) / microstepTorque(set.value.nom));
+  const coarser = over(
+    [moves],
+    (torque) => (torque * microstepTorque(set.value.nom / 2)) / microstepTorque(set.value.nom),
+  );
   const resists = over(
     [friction.value, travelPerTurn.value, ratio],
     (newtons, travel, gear) => (newtons * effectiveRadius(travel)) / gear,
