@@ -152,7 +152,7 @@ describe('usage', () => {
   });
 
   it.each([
-    [['check', '--format', 'xml'], 'Allowed choices are text, json'],
+    [['check', '--format', 'xml'], 'Allowed choices are text, json, sarif, markdown'],
     [['check', '--level', 'loud'], 'Allowed choices are error, warning, info, hint'],
     [['check', '--max-warnings', '-1'], 'whole number'],
     [['check', '--max-warnings', '1e3'], 'whole number'],

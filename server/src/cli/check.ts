@@ -1,17 +1,20 @@
+import type { Analysis } from '../project';
 import type { Severity } from '../rules/rule';
 import { comparing } from './base';
 import type { Core } from './core';
 import { diskHost } from './diskHost';
 import { exitCodes } from './failure';
 import { jsonReport } from './jsonReport';
+import { markdownReport } from './markdownReport';
+import { sarifReport } from './sarifReport';
 import { addCounts, type Counts, noCounts, tally } from './tally';
 import { analyseTargets, failUnread } from './targets';
 import type { Terminal } from './terminal';
 import { textReport } from './textReport';
 
 export interface CheckOptions {
-  readonly format: 'text' | 'json';
-  /** Least severity that is shown. Text leaves hints out unless asked; JSON gives everything. */
+  readonly format: 'text' | 'json' | 'sarif' | 'markdown';
+  /** Least severity that is shown. Text and Markdown leave hints out unless asked; JSON and SARIF give everything. */
   readonly level?: Severity;
   /** More warnings than this fail the check; without it, warnings never do. */
   readonly maxWarnings?: number;
@@ -34,18 +37,31 @@ export async function check(
     compared?.core ?? core,
     host,
   );
-  if (options.format === 'json') {
-    const report = jsonReport(analyses, options.level ?? 'hint', terminal.folder);
-    terminal.out(`${JSON.stringify(report, undefined, 2)}\n`);
-  } else {
-    const reports = analyses.map((analysis) => textReport(analysis, options.level ?? 'info', terminal));
-    terminal.out(reports.join('\n'));
-  }
+  terminal.out(reportText(analyses, options, core, terminal));
   failUnread(new Map([...host.failures, ...(compared?.failures() ?? [])]), terminal.folder);
   return verdict(
     analyses.map((analysis) => tally(analysis).counts).reduce(addCounts, noCounts),
     options.maxWarnings ?? Number.POSITIVE_INFINITY,
   );
+}
+
+function reportText(
+  analyses: readonly Analysis[],
+  { format, level }: CheckOptions,
+  core: Core,
+  terminal: Terminal,
+): string {
+  const json = (report: object) => `${JSON.stringify(report, undefined, 2)}\n`;
+  switch (format) {
+    case 'json':
+      return json(jsonReport(analyses, level ?? 'hint', terminal.folder));
+    case 'sarif':
+      return json(sarifReport(analyses, level ?? 'hint', terminal.folder, core));
+    case 'markdown':
+      return markdownReport(analyses, level ?? 'info', terminal.folder);
+    case 'text':
+      return analyses.map((analysis) => textReport(analysis, level ?? 'info', terminal)).join('\n');
+  }
 }
 
 const verdict = (counts: Counts, maxWarnings: number): number =>

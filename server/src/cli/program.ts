@@ -75,13 +75,13 @@ Exit codes: 0 clean, 1 findings, 2 bad usage, unreadable files or a fault of the
     .argument('[paths...]', 'folders, project files or settings files (default: the current folder)')
     .addOption(
       new Option('-f, --format <format>', 'how to print the findings')
-        .choices(['text', 'json'])
+        .choices(['text', 'json', 'sarif', 'markdown'])
         .default('text'),
     )
     .addOption(
       new Option(
         '-l, --level <severity>',
-        'least severity to show (default: info for text, hint for json)',
+        'least severity to show (default: info for text and markdown, hint for json and sarif)',
       ).choices(severities),
     )
     .option(
@@ -101,6 +101,7 @@ partner, which guard got weaker. A folder of that name comes before a revision; 
 
 Fails (exit code 1) when there is an error, or when there are more warnings than --max-warnings.
 What --level hides is counted all the same.
+SARIF is the OASIS standard 2.1.0, for servers that show findings beside a change; Markdown is for a comment on it.
 
 Examples:
   fettle check                              the project of the current folder
@@ -109,7 +110,8 @@ Examples:
   fettle check --base HEAD~1                what the last commit changed
   fettle check new --base old               a port: the project in new, made from that in old
   fettle check --max-warnings 0             for a build server: any warning fails
-  fettle check --format json > report.json`,
+  fettle check --format json > report.json
+  fettle check --format sarif > report.sarif`,
     )
     .action(async (paths: string[], options: CheckOptions) =>
       done(await check(paths, options, core, terminal)),
