@@ -1,5 +1,6 @@
 import { commands, type Disposable, type ExtensionContext, type LogOutputChannel, window } from 'vscode';
 import type { BaseLanguageClient } from 'vscode-languageclient';
+import type { BoardPanel } from './boardPanel';
 import { explainRule } from './explainRule';
 import { openSampleMachine } from './sampleMachine';
 import { setUpFolder } from './setUpFolder';
@@ -9,6 +10,7 @@ export function registerCommands(
   context: ExtensionContext,
   client: BaseLanguageClient,
   output: LogOutputChannel,
+  board: BoardPanel,
 ): Disposable[] {
   const showOutput = () => output.show(true);
   const actions: Record<string, (argument?: unknown) => unknown> = {
@@ -17,6 +19,7 @@ export function registerCommands(
     'fettle.showOutput': showOutput,
     'fettle.openSampleMachine': (parent) => openSampleMachine(context, parent),
     'fettle.explainRule': (rule) => explainRule(client, rule),
+    'fettle.showBoardPicture': () => board.show(),
     'fettle.showProject': () => showProject(client, showOutput),
   };
   return Object.entries(actions).map(([id, action]) =>

@@ -28,6 +28,29 @@ export interface Status {
   };
 }
 
+export interface Location {
+  readonly uri: string;
+  readonly range: {
+    readonly start: { readonly line: number; readonly character: number };
+    readonly end: { readonly line: number; readonly character: number };
+  };
+}
+
+export interface BoardPicture {
+  /** URI of the project file, or of the file that is checked alone. */
+  readonly project: string;
+  readonly title: string;
+  /** Each connector is an element with its id in `data-socket`. */
+  readonly svg: string;
+  readonly sockets: readonly {
+    readonly id: string;
+    /** Its line in the board profile. */
+    readonly at: Location;
+    /** Everything in any file that belongs to it. */
+    readonly touches: readonly Location[];
+  }[];
+}
+
 export interface Topic {
   readonly id: string;
   readonly title: string;
@@ -44,6 +67,10 @@ export const readFile = 'fettle/readFile';
 /** Null for a document without a project. */
 export const requestStatus = (client: BaseLanguageClient, uri: string): Promise<Status | null> =>
   client.sendRequest('fettle/status', { uri });
+
+/** Null when the document's project has no board to draw. */
+export const requestBoardPicture = (client: BaseLanguageClient, uri: string): Promise<BoardPicture | null> =>
+  client.sendRequest('fettle/boardPicture', { uri });
 
 /** Every rule that can be explained. */
 export const requestTopics = (client: BaseLanguageClient): Promise<readonly Topic[]> =>

@@ -1,9 +1,10 @@
-import { type ExtensionContext, type LogOutputChannel, type Uri, window } from 'vscode';
+import { EventEmitter, type ExtensionContext, type LogOutputChannel, type Uri, window } from 'vscode';
 import { type BaseLanguageClient, type LanguageClientOptions, State } from 'vscode-languageclient';
+import { boardPanel } from './boardPanel';
 import { registerCommands } from './commands';
 import { explainScheme, explanationDocuments } from './explainRule';
 import { documentSelector } from './fileKinds';
-import { readFile, requestStatus, type Status } from './protocol';
+import { readFile, requestStatus, type Status, statusChanged } from './protocol';
 import { readText } from './readFile';
 import { statusBar } from './statusBar';
 
@@ -43,12 +44,19 @@ export function run(
     return requestStatus(client, uri.toString());
   };
 
+  // The client keeps one listener for each notification.
+  const changed = new EventEmitter<{ readonly project: string }>();
+  const board = boardPanel(client, changed.event);
+
   context.subscriptions.push(
     output,
+    changed,
+    client.onNotification(statusChanged, (change) => changed.fire(change)),
+    board,
     client.onRequest(readFile, ({ uri }: { uri: string }) => readText(uri)),
-    statusBar(client, status),
+    statusBar(changed.event, status),
     explanationDocuments(client),
-    ...registerCommands(context, client, output),
+    ...registerCommands(context, client, output, board),
     { dispose: () => void client.dispose() },
   );
   client.onDidChangeState(({ newState }) => {

@@ -1,5 +1,6 @@
 import {
   Disposable,
+  type Event,
   languages,
   MarkdownString,
   StatusBarAlignment,
@@ -10,14 +11,14 @@ import {
 } from 'vscode';
 import type { BaseLanguageClient } from 'vscode-languageclient';
 import { documentSelector } from './fileKinds';
-import { requestStatus, type Status, statusChanged } from './protocol';
+import { requestStatus, type Status } from './protocol';
 import { statusText, statusTooltip } from './statusText';
 
 export const shorten = (uri: string): string => workspace.asRelativePath(Uri.parse(uri));
 
 /** Shows the project, board and counts of the active document; hidden beside any other document. */
 export function statusBar(
-  client: BaseLanguageClient,
+  changed: Event<unknown>,
   status: (uri: string) => Promise<Status | null>,
 ): Disposable {
   const item = window.createStatusBarItem('fettle.status', StatusBarAlignment.Right, 90);
@@ -45,7 +46,7 @@ export function statusBar(
   const subscriptions = [
     item,
     window.onDidChangeActiveTextEditor(update),
-    client.onNotification(statusChanged, () => update(window.activeTextEditor)),
+    changed(() => update(window.activeTextEditor)),
   ];
   void update(window.activeTextEditor);
   return { dispose: () => Disposable.from(...subscriptions).dispose() };

@@ -13,6 +13,7 @@ import {
   type WorkspaceEdit,
   WorkspaceSymbolRequest,
 } from 'vscode-languageserver/node';
+import { boardPictureRequest } from '../../server/src/lsp/protocol';
 import { analyseProject } from '../../server/src/project';
 import { pullClient, type StartOptions, start, type TestClient } from './kit';
 
@@ -153,4 +154,28 @@ test('links and symbols', async () => {
     ['Device part fan', sheet],
     ['Pin P9: the part fan', board],
   ]);
+});
+
+test('the picture of the board leads to lines in all files', async () => {
+  await run();
+  const picture = await client.connection.sendRequest(boardPictureRequest, { uri: settings });
+  expect(picture?.project).toBe(`${root}fettle.json`);
+  expect(picture?.title).toBe('B');
+  expect(picture?.svg).toContain('data-socket="OUT-A"');
+  expect(picture?.sockets).toEqual([
+    {
+      id: 'OUT-A',
+      at: { uri: board, range: range(0, 28, 35) },
+      touches: [
+        { uri: board, range: range(0, 28, 52) },
+        { uri: sheet, range: range(0, 25, 78) },
+        { uri: settings, range: range(1, 0, 23) },
+        { uri: settings, range: range(1, 0, 23) },
+        { uri: settings, range: range(2, 0, 39) },
+      ],
+    },
+  ]);
+  expect(
+    await client.connection.sendRequest(boardPictureRequest, { uri: 'file:///elsewhere/a.h' }),
+  ).toBeNull();
 });

@@ -5,6 +5,7 @@ import type { Core } from './core';
 import { demo } from './demo';
 import { type ExplainOptions, explain } from './explain';
 import { exitCodes, Failure } from './failure';
+import { type PictureOptions, picture } from './picture';
 import { type SettingsOptions, settings } from './settings';
 import { setup } from './setup';
 import type { Terminal } from './terminal';
@@ -174,6 +175,24 @@ Examples:
   fettle settings settings.h --as-defines > defines.txt`,
     )
     .action((files: string[], options: SettingsOptions) => done(settings(files, options, terminal)));
+
+  program
+    .command('picture')
+    .description('draw the board of a project as SVG: connectors, what is plugged in, settings, findings')
+    .argument('[path]', 'folder, project file or settings file (default: the current folder)')
+    .option('-o, --output <file>', 'file to write (default: standard output)')
+    .addHelpText(
+      'after',
+      `
+Connectors stand where the board profile says ("at"), else by kind along the edges.
+
+Examples:
+  fettle picture --output board.svg
+  fettle picture printer > printer.svg`,
+    )
+    .action(async (path: string | undefined, options: PictureOptions) =>
+      done(await picture(path, options, core, terminal)),
+    );
 
   program
     .command('setup')

@@ -9,6 +9,7 @@ export { createMemory } from '../project/memory';
 export { explanationMarkdown } from '../reports/explanation';
 export { explain, lookUp } from '../reports/lookUp';
 export { skeleton } from '../reports/skeleton';
+export { pictureOf } from './boardPicture';
 export { codeActions } from './codeActions';
 export { completion } from './completion';
 export { folding } from './folding';

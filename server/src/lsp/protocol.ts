@@ -1,4 +1,4 @@
-import { NotificationType, RequestType, RequestType0 } from 'vscode-languageserver';
+import { type Location, NotificationType, RequestType, RequestType0 } from 'vscode-languageserver';
 import type { SkeletonFile, SkeletonRequest } from '../reports/skeleton';
 import type { Severity } from '../rules/rule';
 
@@ -29,6 +29,26 @@ export const statusRequest = new RequestType<StatusParams, Status | null, void>(
 
 /** A project was analysed anew, or is no longer open. */
 export const statusChanged = new NotificationType<{ readonly project: string }>('fettle/statusChanged');
+
+export interface BoardPicture {
+  /** URI of the project file, or of the file that is checked alone. */
+  readonly project: string;
+  readonly title: string;
+  /** Each connector is an element with its id in `data-socket`. */
+  readonly svg: string;
+  readonly sockets: readonly {
+    readonly id: string;
+    /** Its line in the board profile. */
+    readonly at: Location;
+    /** Everything in any file that belongs to it. */
+    readonly touches: readonly Location[];
+  }[];
+}
+
+/** The board of a document's project as a picture; null when there is none to draw. */
+export const boardPictureRequest = new RequestType<StatusParams, BoardPicture | null, void>(
+  'fettle/boardPicture',
+);
 
 export interface Topic {
   readonly id: string;

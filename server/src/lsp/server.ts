@@ -24,7 +24,7 @@ import { createDocuments } from './documents';
 import type { FileSystem } from './fileSystem';
 import { describe, guarded } from './guard';
 import { type Analyse, createProjects } from './projects';
-import { type Status, statusRequest } from './protocol';
+import { type BoardPicture, boardPictureRequest, type Status, statusRequest } from './protocol';
 import { emptyReport, pullDocument, pullWorkspace } from './pull';
 import { createReporter, type Reporter } from './report';
 import { serveHeaders } from './serveHeaders';
@@ -274,6 +274,15 @@ export function startServer(connection: Connection, files: FileSystem, options: 
     guard('Status', null, async ({ uri }, token): Promise<Status | null> => {
       const analysis = (await projects.of(uri, token))[0];
       return analysis ? statusOf(analysis) : null;
+    }),
+  );
+
+  connection.onRequest(
+    boardPictureRequest,
+    guard('Drawing the board', null, async ({ uri }, token): Promise<BoardPicture | null> => {
+      const { pictureOf } = await core();
+      const analysis = (await projects.of(uri, token))[0];
+      return analysis ? pictureOf(analysis) : null;
     }),
   );
 

@@ -1,4 +1,5 @@
 import type { Connector, DriverSocket, Output } from '../../board/profile';
+import { allOccurrences } from '../../features/navigation';
 import type { PinUse } from '../../machine/machine';
 import type { Place } from '../../model/place';
 import type { Analysis } from '../../project/analysis';
@@ -65,8 +66,7 @@ function socket(
   const place = parts[0]!.place;
   const prefixes = devices.flatMap((device) => device.settings);
   const touches = [
-    ...parts.map((part) => part.place),
-    ...devices.map((device) => device.place),
+    ...[...parts, ...devices].map((part) => wholeOf(analysis, part.place)),
     ...uses.map(({ reading }) => reading.entry.place),
     ...analysis.machine.settings.all
       .filter(({ concept }) => prefixes.some((prefix) => concept.id.startsWith(prefix)))
@@ -83,6 +83,15 @@ function socket(
     place,
     touches,
   };
+}
+
+/** The whole member of the JSON object whose key stands at a place; findings about its values lie in it. */
+function wholeOf(analysis: Analysis, place: Place): Place {
+  const found = allOccurrences(analysis).find(
+    ({ place: key, whole }) =>
+      whole !== undefined && key.uri === place.uri && place.start <= key.start && key.end <= place.end,
+  );
+  return found?.whole ?? place;
 }
 
 function kindOf(connector: Connector | undefined, [first]: readonly (Output | DriverSocket)[]): SocketKind {
@@ -107,11 +116,7 @@ interface Device {
 }
 
 /** What the machine sheet plugs into one of these names. */
-function devicesAt(
-  { machine: { sheet } }: Analysis,
-  names: readonly string[],
-  kind: SocketKind,
-): Device[] {
+function devicesAt({ machine: { sheet } }: Analysis, names: readonly string[], kind: SocketKind): Device[] {
   if (!sheet) return [];
   if (kind === 'supply')
     return sheet.supply ? [{ title: 'supply', place: sheet.supply.place, settings: [] }] : [];

@@ -1,0 +1,28 @@
+// The picture of the board in its panel beside the text.
+import assert from 'node:assert/strict';
+import * as vscode from 'vscode';
+import { test } from './registry';
+import { rangeOf, show } from './workspace';
+
+const boardTabs = () =>
+  vscode.window.tabGroups.all
+    .flatMap(({ tabs }) => tabs)
+    .filter(
+      ({ input }) => input instanceof vscode.TabInputWebview && input.viewType.endsWith('fettle.board'),
+    );
+
+test('the board picture opens beside the text, takes the board’s name, and is there once', async () => {
+  const { document } = await show('pins.h');
+  await vscode.commands.executeCommand('fettle.showBoardPicture');
+  await vscode.commands.executeCommand('fettle.showBoardPicture');
+  const [tab, ...others] = boardTabs();
+  assert.equal(others.length, 0);
+  assert.equal(tab?.label, 'Fjell 32');
+  assert.equal(vscode.window.activeTextEditor?.document.uri.toString(), document.uri.toString());
+  const editor = await show('pins.h');
+  const { start } = rangeOf(document, 'FAN_PART_PIN');
+  editor.selection = new vscode.Selection(start, start);
+  await new Promise((resolve) => setTimeout(resolve, 500));
+  if (tab) await vscode.window.tabGroups.close(tab);
+  assert.deepEqual(boardTabs(), []);
+});
