@@ -86,6 +86,9 @@ export function atEnd({ supply }: HeatBody, end: 'lo' | 'hi'): string {
 export const celsius = (value: number): string => formatQuantity(value, 'temperature');
 export const kelvin = (value: number): string => formatQuantity(value, 'temperatureDifference');
 export const seconds = (value: number): string => formatQuantity(value, 'time', { unit: 's' });
+/** "18 min", or "45 s" below two minutes. */
+export const minutes = (value: number): string =>
+  value < 120 ? seconds(value) : formatQuantity(value, 'time', { unit: 'min', digits: 2 });
 export const watts = (value: number): string => formatQuantity(value, 'power');
 export const wattsOf = (value: Interval): string => formatInterval(value, 'power');
 

@@ -1,5 +1,5 @@
-import { connectorOfPin } from '../../board/find';
 import type { Zone } from '../../machine/machine';
+import { sensorCircuit } from '../../machine/sensorCircuit';
 import { corners } from '../../model/interval';
 import { shownWithPullUp, trueWithPullUp } from '../../physics/ntc';
 import { formatQuantity } from '../../units';
@@ -39,15 +39,9 @@ function checkZone(context: RuleContext, zone: Zone): void {
   const setting = zone.reading('sensor.pullUp');
   const set = zone.number('sensor.pullUp');
   if (!setting || !set) return;
-  const { board } = context.machine;
-  const pin = zone.pin('sensor.pin');
-  const socket =
-    zone.sensorConnector ??
-    (board && pin ? connectorOfPin(board, pin.value) : undefined) ??
-    zone.sensorWiredTo;
-  const fitted = socket?.fitted.find(({ part }) => part.value === 'pullUp');
+  const circuit = sensorCircuit(context.machine, zone);
   const boardOhms = context.need(
-    fitted?.resistance,
+    circuit.pullUp,
     setting,
     `Add the pull-up beside the sensor's socket ("connectors", "fitted") to the board profile: read the resistor (472 = 4.7 kΩ).`,
   );
