@@ -45,7 +45,7 @@ const leak = (name: string, amperes: number, node: string, toward: 'down' | 'up'
  * The parts of one input as a circuit of real elements: switches for contacts and outputs, ideal diodes, sources and
  * resistors. Nothing of the product's own solution is used.
  */
-function parts(circuit: Circuit, k: number, testCurrent: number): string[] {
+export function parts(circuit: Circuit, k: number, testCurrent: number): string[] {
   const { facts, sensor, state } = circuit;
   const lines: string[] = [];
   let count = 0;
@@ -187,7 +187,8 @@ const RUNS = [
   ['halfPulled', -TEST_CURRENT / 2],
 ] as const;
 
-const SETTINGS = [
+/** Model and tolerances of every run. */
+export const SETTINGS = [
   '.model contact sw vt=0.5 vh=0 ron=0.1 roff=1e11',
   '.options reltol=1e-6 abstol=1e-10 vntol=1e-7 gmin=1e-13 itl1=1000',
 ];
