@@ -40,6 +40,7 @@ export const sensingMistakes: readonly Mistake[] = [
     edits: [
       { file: 'machine.h', find: 'BED_SENSOR_PULL_UP_OHM 4700', replace: 'BED_SENSOR_PULL_UP_OHM 1000' },
     ],
-    fires: ['sensing/pullup-mismatch'],
+    // The firmware takes an open input for 19.7 °C when a little leaks.
+    fires: ['sensing/pullup-mismatch', 'sensing/open-short-undetected'],
   },
 ];
