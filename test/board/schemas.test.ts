@@ -18,6 +18,7 @@ const own = [
   'materials',
   'connector-classes',
   'inputs',
+  'fuses',
 ];
 
 interface Spot {
@@ -122,6 +123,7 @@ const data: Readonly<Record<string, string>> = {
   materials: 'materials',
   connectors: 'connector-classes',
   inputs: 'inputs',
+  fuses: 'fuses',
 };
 const shipped = Object.entries(data).flatMap(([group, name]) =>
   readdirSync(new URL(`${group}/`, folder)).map((file) => ({ file: `${group}/${file}`, name })),

@@ -102,8 +102,8 @@ describe('worked examples: supply and wires (IEC 60228, IEC 60364, fuse handbook
 
   it('12.63 A on a 15 A fuse is 84 %, needs 16.8 A', () => {
     expect(12.63 / 15).toBeCloseTo(0.84, 2);
-    expect(fuse.smallestRating(12.63)).toBeCloseTo(16.84, 2);
-    expect(fuse.nextRating(fuse.smallestRating(12.63), [5, 7.5, 10, 15, 20])).toBe(20);
+    expect(fuse.smallestRating(12.63, 0.75)).toBeCloseTo(16.84, 2);
+    expect(fuse.nextRating(fuse.smallestRating(12.63, 0.75), [5, 7.5, 10, 15, 20])).toBe(20);
     expect(fuse.nextRating(40, [5, 7.5])).toBeUndefined();
   });
 

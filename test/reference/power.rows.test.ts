@@ -1,3 +1,4 @@
+import { type FuseType, fuseTypes } from '../../server/src/board/fuseTypes';
 import * as fuse from '../../server/src/physics/fuse';
 import * as heater from '../../server/src/physics/heater';
 import { solve } from '../../server/src/physics/inputNetwork';
@@ -87,13 +88,15 @@ const power = published('power') as PublishedPower;
 const fusePoint = (type: string, read: Reader) =>
   power.fuses.points.find((point) => point.type === type && point.percent === read('percent'));
 
+const share = (type: FuseType) => fuseTypes().get(type)?.continuousShare.value.nom ?? Number.NaN;
+
 checkRows('fuse', [
-  { id: /^fuse\.75\.\d+A$/, compute: (_, read) => fuse.continuousCurrent(read('rating_a')) },
-  { id: /^fuse\.75\.rule$/, compute: () => fuse.CONTINUOUS_SHARE.ul },
+  { id: /^fuse\.75\.\d+A$/, compute: (_, read) => fuse.continuousCurrent(read('rating_a'), share('ul')) },
+  { id: /^fuse\.75\.rule$/, compute: () => share('ul') },
   {
     id: /^fuse\.min\./,
     compute: (_, read) => {
-      const exact = fuse.smallestRating(read('load_a'));
+      const exact = fuse.smallestRating(read('load_a'), share('ul'));
       return { exact_a: exact, next_blade_a: fuse.nextRating(exact, power.fuses.bladeSizes) };
     },
   },
@@ -113,7 +116,7 @@ checkRows('fuse', [
       max_s: fusePoint('blade', read)?.opensWithin,
     }),
   },
-  { id: /^fuse\.ul\.iec\.factor$/, compute: () => fuse.ratingFactor('ul') },
+  { id: /^fuse\.ul\.iec\.factor$/, compute: () => fuse.ratingFactor(share('ul')) },
 ]);
 
 checkRows('wire', [

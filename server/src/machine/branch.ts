@@ -48,8 +48,11 @@ export interface Branch {
   readonly fan?: Fan;
   readonly motor?: {
     readonly type?: Motor;
+    /** Motors of this axis; the branch's current is that of each, its power that of all. */
     readonly count: number;
     readonly drivers: readonly DriverSocket[];
+    /** A rms that a driver gives; more than a motor's own where motors are joined in parallel. */
+    readonly phaseCurrent?: NumberFact;
   };
   readonly load?: Load;
   /** The board's output that switches it, or that tells its external switch to. */

@@ -1,5 +1,6 @@
 import { connectorClasses, parallelFactor } from '../board/connectorClasses';
 import { sameName } from '../board/find';
+import type { FuseType } from '../board/fuseTypes';
 import type { BoardProfile, Connector, Fuse } from '../board/profile';
 import { derive, type Fact, type NumberFact } from '../model/fact';
 import { over } from '../model/interval';
@@ -7,15 +8,13 @@ import type { Place } from '../model/place';
 import { contactsCurrent } from '../physics/connector';
 import type { ExternalSwitch, Wire } from './sheet';
 
-export type FuseKind = 'blade' | 'ul' | 'iec' | 'resettable';
-
 /** A fuse on the way of one or several branches. */
 export interface BranchFuse {
   /** In plain words: "the fuse F1", "the fuse in the wire "bed"". */
   readonly title: string;
   readonly place: Place;
   readonly rating?: NumberFact;
-  readonly type?: Fact<FuseKind>;
+  readonly type?: Fact<FuseType>;
   /** Share of the rating that is left at the warmth around it. */
   readonly temperatureFactor?: NumberFact;
   readonly ambient?: NumberFact;
@@ -69,6 +68,8 @@ export interface BranchPlug {
   /** In plain words: "the connector HB", "the plug in the wire "bed"". */
   readonly title: string;
   readonly place: Place;
+  /** On the board all loads of a connector share its contacts; in a wire they are the device's own. */
+  readonly where: 'board' | 'wire';
   /** Where its rating is or would be written, for questions. */
   readonly path: string;
   /** A for one contact, as its sheet or its class says. */
@@ -85,6 +86,7 @@ export function plugOfConnector(connector: Connector): BranchPlug {
   return plug({
     title: `the connector ${name}`,
     place,
+    where: 'board',
     path: `"connectors.${name}.currentRating" in the board profile`,
     stated: currentRating,
     kind,
@@ -99,6 +101,7 @@ export function plugOfWire({ name, plug: fitted }: Wire): BranchPlug[] {
     plug({
       title: fitted.title ? `the ${fitted.title.value}` : `the plug in the wire "${name}"`,
       place: fitted.place,
+      where: 'wire',
       path: `"wires.${name}.plug.rating" on the machine sheet`,
       stated: fitted.rating,
       kind: fitted.class,
@@ -111,6 +114,7 @@ export function plugOfWire({ name, plug: fitted }: Wire): BranchPlug[] {
 interface Contacts {
   readonly title: string;
   readonly place: Place;
+  readonly where: BranchPlug['where'];
   readonly path: string;
   readonly stated?: NumberFact;
   readonly kind?: Fact<string>;
@@ -121,6 +125,7 @@ interface Contacts {
 function plug({
   title,
   place,
+  where,
   path,
   stated,
   kind,
@@ -139,7 +144,7 @@ function plug({
       ),
     );
   const facts = [rating, kind, temperatureFactor, contactsInParallel].filter((fact) => fact !== undefined);
-  return { title, place, path, rating, contacts, capacity, facts };
+  return { title, place, where, path, rating, contacts, capacity, facts };
 }
 
 /** Usual rating of a kind of plug: an estimate, placed where the kind is named. */

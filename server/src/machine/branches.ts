@@ -1,5 +1,5 @@
 import { connectorByName, outputByName, outputOfPin, sameName } from '../board/find';
-import type { BoardProfile, Connector, DriverSocket, Output } from '../board/profile';
+import type { BoardProfile, Connector, Output } from '../board/profile';
 import { derive, type Fact, type NumberFact } from '../model/fact';
 import { type Interval, over, point } from '../model/interval';
 import type { Place } from '../model/place';
@@ -22,7 +22,7 @@ export function assembleBranches(machine: Known): Branch[] {
     ...fanBranches(machine, make),
     ...motorBranches(machine, make),
     ...otherBranches(machine, make),
-    ...logicBranch(machine),
+    ...logicBranch(machine, make),
   ];
   return [...loads, ...leads(machine, make, loads)];
 }
@@ -266,7 +266,7 @@ function motorBranches(machine: Known, make: Make): Branch[] {
   return machine.axes
     .filter((axis) => axis.sheet || axis.drivers.length > 0)
     .map((axis) => {
-      const { count, ...taken } = motorCurrent(axis, machine);
+      const { count, phase, ...taken } = motorCurrent(axis, machine);
       return make({
         id: `axes.${axis.axis}`,
         kind: 'motor',
@@ -276,7 +276,7 @@ function motorBranches(machine: Known, make: Make): Branch[] {
         source: 'supply',
         taken,
         connectors: axis.drivers.flatMap(({ connector }) => connectorsOf(machine.board, connector)),
-        motor: { type: axis.motor, count, drivers: axis.drivers },
+        motor: { type: axis.motor, count, drivers: axis.drivers, phaseCurrent: phase },
       });
     });
 }
@@ -304,7 +304,7 @@ function otherBranches(machine: Known, make: Make): Branch[] {
   });
 }
 
-function logicBranch({ board, supplyVoltage }: Known): Branch[] {
+function logicBranch({ board, supplyVoltage }: Known, make: Make): Branch[] {
   if (!board) return [];
   const power = board.supply?.logicPower;
   const current = (volts: Interval | undefined) =>
@@ -315,29 +315,26 @@ function logicBranch({ board, supplyVoltage }: Known): Branch[] {
       over([power.value, volts], (watts, one) => watts / one),
       "the board's own current",
     );
-  const amperes = current(supplyVoltage?.value);
-  const question = `Add what the board itself takes ("supply.logicPower") to the board profile.`;
   return [
-    {
+    make({
       id: 'logic',
       kind: 'logic',
       title: 'the board itself',
       place: board.supply?.place ?? board.place,
       source: 'supply',
-      throughBoard: true,
-      voltage: supplyVoltage,
-      current: amperes,
-      nominalCurrent: current(supplyVoltage && point(supplyVoltage.value.nom)),
-      sourceCurrent: amperes,
-      power,
-      nominalPower: power,
-      facts: [power, supplyVoltage].filter((fact) => fact !== undefined),
-      fuses: [],
-      plugs: [],
-      wires: [],
-      behind: [],
-      missing: new Map(power ? [] : [['power', question]]),
-    },
+      taken: {
+        voltage: supplyVoltage,
+        current: current(supplyVoltage?.value),
+        nominalCurrent: current(supplyVoltage && point(supplyVoltage.value.nom)),
+        power,
+        nominalPower: power,
+        facts: [power, supplyVoltage].filter((fact) => fact !== undefined),
+        question: power
+          ? undefined
+          : 'Add what the board itself takes ("supply.logicPower") to the board profile.',
+      },
+      connectors: [],
+    }),
   ];
 }
 

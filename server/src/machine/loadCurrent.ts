@@ -144,7 +144,10 @@ export function phaseCurrent(axis: Axis, sheet: MachineSheet | undefined): Numbe
  * An axis's motors. `current` is the phase current in the wires of one motor; `power` what all of them take from the supply while
  * they stand or turn slowly: the heat of both phases over the drivers' efficiency. Motors in parallel share one driver's current.
  */
-export function motorCurrent(axis: Axis, machine: Supplied): LoadCurrent & { readonly count: number } {
+export function motorCurrent(
+  axis: Axis,
+  machine: Supplied,
+): LoadCurrent & { readonly count: number; readonly phase?: NumberFact } {
   const mounted = axis.sheet?.motors.length ?? 0;
   const count = Math.max(1, mounted);
   const phase = phaseCurrent(axis, machine.sheet);
@@ -171,6 +174,7 @@ export function motorCurrent(axis: Axis, machine: Supplied): LoadCurrent & { rea
     );
   return {
     count,
+    phase,
     current: own,
     nominalCurrent: own,
     power,
