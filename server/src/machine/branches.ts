@@ -8,7 +8,14 @@ import type { Branch, BranchFuse, BranchKind, BranchPart, BranchWire } from './b
 import { type FuseBox, fuseBox, plugOfConnector, plugOfWire } from './branchParts';
 import { branchWire } from './branchWire';
 import { fanTitle } from './fans';
-import { fanCurrent, heaterCurrent, type LoadCurrent, motorCurrent, otherCurrent } from './loadCurrent';
+import {
+  fanCurrent,
+  heaterCurrent,
+  isMains,
+  type LoadCurrent,
+  motorCurrent,
+  otherCurrent,
+} from './loadCurrent';
 import type { Machine } from './machine';
 import type { ExternalSwitch, Fan, Heater, Load } from './sheet';
 
@@ -196,17 +203,6 @@ function heaterBranches(machine: Known, make: Make): Branch[] {
       }),
     );
   return [...fitted, ...unknown];
-}
-
-/** IEC 60364-4-41: direct current up to 60 V and alternating up to 25 V need no further protection in dry places. */
-export const EXTRA_LOW_DC = 60;
-export const EXTRA_LOW_AC = 25;
-
-/** True when a heater is on mains, or on another voltage that kills: above 60 V direct or 25 V alternating current. */
-export function isMains({ voltage, ratedVoltage, alternating }: Heater): boolean {
-  const volts = (voltage ?? ratedVoltage)?.value.nom;
-  if (volts === undefined) return alternating?.value === true;
-  return volts > (alternating?.value ? EXTRA_LOW_AC : EXTRA_LOW_DC);
 }
 
 function heaterSource(heater: Heater, machine: Known): Branch['source'] {

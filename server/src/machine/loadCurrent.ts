@@ -28,12 +28,30 @@ type Supplied = Pick<Machine, 'sheet' | 'supplyVoltage'>;
 
 const ASK_SUPPLY = 'Add the supply\'s voltage ("supply.voltage") to the machine sheet.';
 
-/** V that feeds a heater: its own, else what its output switches, else the main supply. */
-export const heaterVoltage = (
+/** IEC 60364-4-41: direct current up to 60 V and alternating up to 25 V need no further protection in dry places. */
+export const EXTRA_LOW_DC = 60;
+export const EXTRA_LOW_AC = 25;
+
+/** True when a heater is on mains, or on another voltage that kills: above 60 V direct or 25 V alternating current. */
+export function isMains({ voltage, ratedVoltage, alternating }: Heater): boolean {
+  const volts = (voltage ?? ratedVoltage)?.value.nom;
+  if (volts === undefined) return alternating?.value === true;
+  return volts > (alternating?.value ? EXTRA_LOW_AC : EXTRA_LOW_DC);
+}
+
+/**
+ * V that feeds a heater: its own, else what its output switches, else the main supply. One for mains or alternating current does not
+ * hang on the main supply: without a stated feed it is taken to be on the voltage it is made for.
+ */
+export function heaterVoltage(
   heater: Heater,
   output: Output | undefined,
   machine: Supplied,
-): NumberFact | undefined => heater.voltage ?? output?.voltage ?? machine.supplyVoltage;
+): NumberFact | undefined {
+  if (heater.voltage) return heater.voltage;
+  if (isMains(heater) || heater.alternating?.value) return heater.ratedVoltage;
+  return output?.voltage ?? machine.supplyVoltage;
+}
 
 /** Ω of a heater: measured cold, else by its rating. */
 export function heaterResistance({ resistance, ratedVoltage, ratedPower }: Heater): NumberFact | undefined {

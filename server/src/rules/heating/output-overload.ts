@@ -3,6 +3,7 @@ import type { Branch } from '../../machine/branch';
 import type { NumberFact } from '../../model/fact';
 import { over } from '../../model/interval';
 import { formatQuantity } from '../../units';
+import { overloadRoot } from '../branchFacts';
 import { capitalised, causesOf, estimateNote, inWords, judgeSteps, listed, percent } from '../kit';
 import { defineRule, type RuleContext } from '../rule';
 
@@ -104,6 +105,6 @@ function checkOutput(context: RuleContext, output: Output, branches: readonly Br
         'Fit an external switch module with its own fuse and note it on the machine sheet ("externalSwitch")',
       ),
     ],
-    root: rating.place,
+    root: overloadRoot(branches, rating.place),
   });
 }
