@@ -45,6 +45,8 @@ interface Start {
   readonly taken: LoadCurrent;
   readonly output?: Output;
   readonly connectors: readonly Connector[];
+  /** True when it is fed past the board without a switch of its own: motors on boxed drivers. */
+  readonly pastBoard?: boolean;
   readonly externalSwitch?: ExternalSwitch;
   readonly heater?: Heater;
   readonly fan?: Fan;
@@ -58,8 +60,8 @@ type Make = (start: Start) => Branch;
 function maker(machine: Known): Make {
   const box = fuseBox(machine.board);
   return (start) => {
-    const { taken, connectors, externalSwitch, output, ...rest } = start;
-    const throughBoard = start.source === 'supply' && !externalSwitch;
+    const { taken, connectors, externalSwitch, output, pastBoard, ...rest } = start;
+    const throughBoard = start.source === 'supply' && !externalSwitch && !pastBoard;
     const current = taken.current;
     const wires = [...(machine.sheet?.wires.values() ?? [])].filter(
       ({ serves }) => serves?.value === start.id,
@@ -263,6 +265,8 @@ function motorBranches(machine: Known, make: Make): Branch[] {
     .filter((axis) => axis.sheet || axis.drivers.length > 0)
     .map((axis) => {
       const { count, phase, ...taken } = motorCurrent(axis, machine);
+      // A boxed driver has terminals of its own: only signals come from the board.
+      const boxed = axis.drivers.some(({ input }) => input);
       return make({
         id: `axes.${axis.axis}`,
         kind: 'motor',
@@ -271,7 +275,10 @@ function motorBranches(machine: Known, make: Make): Branch[] {
         reading: axis.reading('motorCurrent'),
         source: 'supply',
         taken,
-        connectors: axis.drivers.flatMap(({ connector }) => connectorsOf(machine.board, connector)),
+        connectors: boxed
+          ? []
+          : axis.drivers.flatMap(({ connector }) => connectorsOf(machine.board, connector)),
+        pastBoard: boxed,
         motor: { type: axis.motor, count, drivers: axis.drivers, phaseCurrent: phase },
       });
     });
