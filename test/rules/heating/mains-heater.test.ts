@@ -74,9 +74,9 @@ describe('the switch', () => {
     ['3.91 A', 'warning'],
     ['2.61 A', 'warning'],
     ['2.6 A', 'error'],
-  ])('made for %s: %s', (rating, severity) =>
-    expectFinding(rule, project(heater('230 V', true, SAFE + zeroCross(rating))), severity),
-  );
+  ])('made for %s: %s', async (rating, severity) => {
+    await expectFinding(rule, project(heater('230 V', true, SAFE + zeroCross(rating))), severity);
+  });
   it('on a transistor of the board: an error', async () => {
     const bed = heater('230 V', true, `${SAFE}, "output": "A"`);
     await expectFinding(rule, project(bed, output('transistor')), 'error', 'hangs on A directly');
