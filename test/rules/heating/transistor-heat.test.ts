@@ -89,7 +89,9 @@ describe('facts', () => {
       { rDsOnAtGateVoltage: '10 V' },
       'holds for 10 V at its gate, but it gets 5 V',
     ],
-  ])('asks for %s', (_, more, part) => expectQuestion(rule, project(more), part));
+  ])('asks for %s', async (_, more, part) => {
+    await expectQuestion(rule, project(more), part);
+  });
   it('asks for the heater', () =>
     expectQuestion(rule, project({}, { bed: '"heatLoss": "1 W/K"' }), 'heaters.bed'));
   it('a wrong unit is a finding of the file, and no crash', async () => {
