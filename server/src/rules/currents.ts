@@ -1,12 +1,13 @@
 import type { DriverSocket } from '../board/profile';
-import { type AxisCurrent, referenceVoltage } from '../machine/driverCurrent';
+import { type AxisCurrent, driverCurrents, onlyDriver, referenceVoltage } from '../machine/driverCurrent';
 import type { Axis, Machine } from '../machine/machine';
 import { derive, type Fact, type NumberFact } from '../model/fact';
 import { interval, point } from '../model/interval';
 import type { Place } from '../model/place';
+import { rmsOf } from '../physics/stepper';
 import type { Reading } from '../settings/reading';
 import { formatQuantity } from '../units';
-import { inWords, roundedDown, setSetting } from './kit';
+import { inWords, remedy, roundedDown, setSetting } from './kit';
 import type { Remedy, RuleContext } from './rule';
 
 /** The setting or the sheet's fact that makes an axis's current what it is. */
@@ -19,22 +20,40 @@ export function currentPlace(
   return { reading, place: reading?.place ?? current.rms.place };
 }
 
-/** Lowers an axis's current to `rms` A, rounded down: in the settings, or in words where a trimmer sets it. */
-export function lowerCurrent(context: RuleContext, axis: Axis, current: AxisCurrent, rms: number): Remedy[] {
+/**
+ * Lowers an axis's current to `rms` A, rounded down. Where a reference voltage makes the current, setting and reference go down together;
+ * a trimmer is turned by hand.
+ */
+export function lowerCurrent(
+  context: RuleContext,
+  axis: Axis,
+  current: AxisCurrent,
+  rms: number,
+  options: { readonly settingIsRight?: boolean } = {},
+): Remedy[] {
+  const { machine } = context;
   const to = roundedDown(rms, 2);
   if (!(to > 0)) return [];
   const shown = formatQuantity(to, 'current');
-  if (current.kind === 'setting') {
-    const reading = axis.reading('motorCurrent');
+  const setting = options.settingIsRight ? undefined : axis.reading('motorCurrent');
+  const byReference = current.kind === 'reference' || onlyDriver(axis)?.family?.current?.kind === 'reference';
+  if (!byReference) {
     const title = `Lower ${axis.title}'s motor current to ${shown}`;
-    return reading ? setSetting(context, reading, { si: to, digits: 3 }, { title }) : [];
+    return setting ? setSetting(context, setting, { si: to, digits: 3 }, { title }) : [];
   }
-  const reference = referenceVoltage(context.machine, axis);
-  if (!reference) return [];
-  const volts = roundedDown((reference.value.nom * to) / current.rms.value.nom, 2);
-  const title = `Lower ${axis.title}'s reference voltage to ${formatQuantity(volts, 'voltage')}, ${shown} rms`;
+  const reference = referenceVoltage(machine, axis);
+  const real = driverCurrents(machine, axis).find(({ kind }) => kind === 'reference');
+  const volts = reference && real && roundedDown((reference.value.nom * to) / rmsOf(real.peak.nom), 2);
+  const down = volts === undefined ? '' : ` to ${formatQuantity(volts, 'voltage')}`;
   const reading = axis.reading('referenceVoltage');
-  return reading ? setSetting(context, reading, { si: volts, digits: 3 }, { title }) : [inWords(title)];
+  const edits = [
+    reading && volts !== undefined && machine.settings.edit(reading, { si: volts, digits: 3 }),
+    setting && machine.settings.edit(setting, { si: to, digits: 3 }),
+  ];
+  const title = `Lower ${axis.title}'s reference voltage${down}, ${shown} rms`;
+  const done = edits.filter((edit) => edit !== undefined && edit !== false);
+  if (reading && done.length === (setting ? 2 : 1)) return [remedy(title, done)];
+  return [inWords(setting ? `${title}, and note that current in the settings` : title)];
 }
 
 /** °C where the sheet says nothing of the room. Common practice. */

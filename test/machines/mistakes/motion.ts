@@ -140,4 +140,26 @@ export const motionMistakes: readonly Mistake[] = [
     ],
     fires: ['error motion/home-side'],
   },
+  {
+    machine: 'moving-bed',
+    // 9.5 kg · 2 m/s² + 4 N on 6.37 mm over 90 % and 17 mN·m for the rotor: 0.18 N·m; the motor has 0.24.
+    what: 'a bed of ten times its weight',
+    edits: [
+      {
+        file: 'plover.machine.json',
+        find: '"movedMass": { "value": "0.95 kg", "quality": "measured" }',
+        replace: '"movedMass": { "value": "9.5 kg", "quality": "measured" }',
+      },
+    ],
+    fires: ['warning motion/torque-short'],
+  },
+  {
+    machine: 'coupled-belts',
+    // Two motors of 0.5 N·m · 0.1/2.0; 0.36 kg · 4 m/s² + 3 N on 6.37 mm over 90 % and 9 mN·m for the rotors: 40 of 50 mN·m.
+    what: 'a current with a digit lost',
+    edits: [
+      { file: 'settings.h', find: 'AXIS_X_MOTOR_CURRENT_A 1.4f', replace: 'AXIS_X_MOTOR_CURRENT_A 0.1f' },
+    ],
+    fires: ['warning motion/torque-short', 'info drivers/current-range'],
+  },
 ];

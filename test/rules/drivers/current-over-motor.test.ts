@@ -70,6 +70,19 @@ describe('drivers/current-over-motor', () => {
     expect(sheet.remedies).toEqual(["words: Lower X's reference voltage to 0.7 V, 1 A rms"]);
   });
 
+  it('lowers setting and reference together; a trimmer and its note by hand', async () => {
+    const socket = { familyFacts: undefined, family: 'drv8825', senseResistor: '0.1 Ω' };
+    // 0.8 V is 1.131 A rms; 0.7 V is 0.99 A.
+    const both = (amperes: string, volts: string) =>
+      machine({ CURRENT: amperes, REFERENCE: volts }, { socket });
+    await checkFix(rule, both('1.13', '0.80'), both('1.00', '0.70'));
+    const trimmer = { socket, sheet: { drivers: { X: { referenceVoltage: '0.8 V' } } } };
+    const { remedies } = await ask(rule, machine({ CURRENT: 1.13 }, trimmer));
+    expect(remedies).toEqual([
+      "words: Lower X's reference voltage to 0.7 V, 1 A rms, and note that current in the settings",
+    ]);
+  });
+
   it('says "may" where only a part of a range fails', async () => {
     await expectFinding(
       rule,

@@ -59,6 +59,9 @@ ${JSON.stringify({ name: 'Example', drivers: { X: { stepPin: 'P1', family: 'drv8
 `;
     await expectQuiet(rule, text('LOW', 'drv8825'));
     await expectFinding(rule, text('HIGH', 'stspin820'), 'error', 'share the enable line P3');
+    // No level mends it then.
+    const { remedies } = await expectFinding(rule, text('LOW', 'stspin820'), 'error', 'STSPIN820 lets go');
+    expect(remedies).toEqual([expect.stringMatching(/^words: Wire this driver like the others/)]);
   });
 
   it('asks for sense or wiring; without an enable pin there is nothing to say', async () => {

@@ -6,7 +6,7 @@ import { type Interval, over, point } from '../../model/interval';
 import { effectiveRadius } from '../../physics/motion';
 import { backDrivingTorque, hangingTorque } from '../../physics/screw';
 import { STANDARD_GRAVITY } from '../../physics/stepper';
-import { formatInterval, formatQuantity } from '../../units';
+import { formatInterval } from '../../units';
 import { asker } from '../axisTorque';
 import { aboutDriver, withoutGaps } from '../currents';
 import { causesOf, estimateNote, hedged, inWords, judge } from '../kit';

@@ -1,9 +1,9 @@
 import { isPin } from '../../board/find';
 import type { DriverSocket } from '../../board/profile';
-import type { Axis } from '../../machine/machine';
+import type { Axis, Machine } from '../../machine/machine';
 import type { Fact } from '../../model/fact';
 import { withoutGaps } from '../currents';
-import { causesOf, setSetting } from '../kit';
+import { capitalised, causesOf, inWords, setSetting } from '../kit';
 import { defineRule, type RuleContext } from '../rule';
 
 const example = (level: string, mark = '') => `
@@ -94,18 +94,29 @@ function checkAxis(context: RuleContext, axis: Axis): Judged[] {
     place: reading.place,
     message: differ
       ? `The drivers of ${axis.title} do not agree: one is on while the pin is high, another while it is low. No level suits both.`
-      : `${capital(name)} lets go of the motor when the pin is ${set.value}, and you have ${set.value} as "on". The motor of ${axis.title} will be limp during moves and locked at rest.`,
+      : `${capitalised(name)} lets go of the motor when the pin is ${set.value}, and you have ${set.value} as "on". The motor of ${axis.title} will be limp during moves and locked at rest.`,
     concept: reading.concept.id,
     root: reading.place,
     causes,
     remedies: differ
       ? []
-      : setSetting(context, reading, { choice: on }, { title: `Switch ${axis.title}'s motor on by ${on}` }),
+      : sharesWithOther(context.machine, axis, on)
+        ? [inWords(`Wire this driver like the others on the line, or give it an enable line of its own`)]
+        : setSetting(context, reading, { choice: on }, { title: `Switch ${axis.title}'s motor on by ${on}` }),
   });
   return [];
 }
 
-const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
+/** Whether another axis on the same enable line needs the other level. */
+function sharesWithOther(machine: Machine, axis: Axis, on: 'low' | 'high'): boolean {
+  const { board } = machine;
+  const pin = axis.pin('enablePin');
+  return machine.axes.some((other) => {
+    const theirs = other === axis ? undefined : other.pin('enablePin');
+    if (!board || !pin || !theirs || !isPin(board, pin.value, theirs.value)) return false;
+    return other.drivers.some((socket) => (senseOf(socket)?.on ?? on) !== on);
+  });
+}
 
 /** Level at the pin that switches the motor on, by the wiring, the socket or the family. */
 function senseOf(socket: DriverSocket): { on: 'low' | 'high'; facts: readonly Fact<unknown>[] } | undefined {

@@ -131,7 +131,7 @@ function byReference(context: RuleContext, axis: Axis): Compared | undefined {
     cause: `${reference} at the reference of ${axis.title}'s driver with ${ohms} is ${formatQuantity(given.peak.nom, 'current')} peak`,
     remedies: () =>
       ratio.nom > 1
-        ? lowerCurrent(context, axis, current, set.value.nom)
+        ? lowerCurrent(context, axis, current, set.value.nom, { settingIsRight: true })
         : [
             inWords(
               `Raise the reference voltage until it gives the current that is set, or set the current that it gives`,

@@ -112,14 +112,20 @@ function reportUse(context: RuleContext, use: PinUse, sockets: readonly Wired[])
     ]),
     remedies: [
       ...swap(context, use, only),
-      ...sockets.flatMap((one) =>
-        setSetting(
-          context,
-          reading,
-          { pin: one.pin.value },
-          { title: `Use ${one.pin.value}, the pin of ${one.socket.value}` },
+      // A pin that something else has already would only be taken twice.
+      ...sockets
+        .filter(
+          (one) =>
+            !machine.pinUses.some((other) => other !== use && isSamePin(machine, other.pin, one.pin.value)),
+        )
+        .flatMap((one) =>
+          setSetting(
+            context,
+            reading,
+            { pin: one.pin.value },
+            { title: `Use ${one.pin.value}, the pin of ${one.socket.value}` },
+          ),
         ),
-      ),
       ...(only && driven !== undefined && !other
         ? setFact(only.socket, driven, `${deviceTitle(use)} is in ${driven}: correct the machine sheet`)
         : []),
