@@ -38,9 +38,9 @@ import { withMistake } from '../machines/mistakes/mistake';
  */
 
 const ALL = process.env.FETTLE_PROPERTIES === 'all';
-const SEED = 20_260_101;
-const FACTS_PER_MACHINE = 24;
-const MISTAKES = 24;
+const SEED = Number(process.env.FETTLE_SEED ?? 20_260_101);
+const FACTS_PER_MACHINE = Number(process.env.FETTLE_FACTS ?? 16);
+const MISTAKES = 12;
 
 /** How often each rule says something of each severity. */
 const told = ({ findings }: Analysis): string[] =>
