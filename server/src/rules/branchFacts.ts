@@ -17,9 +17,15 @@ export function overpoweredRating({ heater, voltage }: Branch): NumberFact | und
   return powerRatio(voltage.value.nom, rated.value.hi) > OVERPOWERED ? rated : undefined;
 }
 
-/** One cause, one problem: what a heater on the wrong voltage overloads hangs under that; else the finding's own fact. */
+/**
+ * One cause, one problem: what a heater on the wrong voltage overloads, the lead to the board included, hangs under that; else the
+ * finding's own fact.
+ */
 export const overloadRoot = (branches: readonly Branch[], own: Place | undefined): Place | undefined =>
-  branches.map((branch) => overpoweredRating(branch)?.place).find((place) => place !== undefined) ?? own;
+  branches
+    .flatMap((branch) => [branch, ...branch.behind])
+    .map((branch) => overpoweredRating(branch)?.place)
+    .find((place) => place !== undefined) ?? own;
 
 /** Where a question about a branch is shown: at its setting, else where the sheet has it. */
 export const aboutOf = ({ reading, place }: Branch): Reading | Place | undefined => reading ?? place;

@@ -15,4 +15,110 @@ export const heatingMistakes: readonly Mistake[] = [
     edits: [{ file: 'tolsta2040.board.json', find: '"maxCurrent": "5 A"', replace: '"maxCurrent": "2 A"' }],
     fires: ['error heating/output-overload'],
   },
+  {
+    machine: 'moving-bed',
+    // (24/12)² · 40 W = 160 W; the output, its fuse and its wire are overloaded by the same wrong heater.
+    what: 'a 12 V cartridge on 24 V',
+    edits: [
+      {
+        file: 'plover.machine.json',
+        find: '"ratedVoltage": "24 V",\n      "ratedPower": "40 W"',
+        replace: '"ratedVoltage": "12 V",\n      "ratedPower": "40 W"',
+      },
+    ],
+    // With the sensor out four times the power heats the block four times as fast.
+    fires: ['error heating/voltage-mismatch', 'error guards/rise-too-slow', 'error guards/hold-window'],
+  },
+  {
+    machine: 'old-twelve-volt',
+    // (12/24)² = 25 % of 30 W.
+    what: 'a 24 V cartridge on 12 V',
+    edits: [
+      {
+        file: 'dunlin.machine.json',
+        find: '"ratedVoltage": "12 V",\n      "ratedPower": "30 W"',
+        replace: '"ratedVoltage": "24 V",\n      "ratedPower": "30 W"',
+      },
+    ],
+    // 7.5 W hold 106 °C: the job is out of reach, and the guards take the slow heater for a fault.
+    fires: [
+      'warning heating/voltage-mismatch',
+      'error heating/cannot-reach',
+      'error heating/flow-power',
+      'error guards/rise-false-trip',
+      'warning guards/hold-window',
+    ],
+  },
+  {
+    machine: 'moving-bed',
+    // 9.2² A² · 20 mΩ · 1.5 = 2.5 W on 40 K/W: 100 K above the box.
+    what: 'a weak transistor for the bed',
+    edits: [{ file: 'skerry32.board.json', find: '"rDsOn": "4.2 mΩ"', replace: '"rDsOn": "20 mΩ"' }],
+    fires: ['warning heating/transistor-heat'],
+  },
+  {
+    machine: 'coupled-belts',
+    // 11.7² A² · 1.8 mΩ · 1.5 = 0.37 W on 250 K/W.
+    what: 'a transistor for the bed on a small pad',
+    edits: [
+      {
+        file: 'corrie100.board.json',
+        find: '"junctionToAmbient": "35 K/W"',
+        replace: '"junctionToAmbient": "250 K/W"',
+      },
+    ],
+    fires: ['heating/transistor-heat'],
+  },
+  {
+    machine: 'two-tools',
+    // 2 · 50 Hz / 50 Hz: two half-waves a period.
+    what: 'a bed on mains switched at 50 Hz',
+    edits: [
+      {
+        file: 'heat.h',
+        find: '#define BED_HEATER_PWM_FREQUENCY_HZ 1',
+        replace: '#define BED_HEATER_PWM_FREQUENCY_HZ 50',
+      },
+    ],
+    fires: ['warning heating/pwm-vs-switch'],
+  },
+  {
+    machine: 'two-tools',
+    // Once a second, 3600 times an hour.
+    what: 'a relay for the bed, still switched by pulse width',
+    edits: [{ file: 'godwit.machine.json', find: '"kind": "zeroCross"', replace: '"kind": "relay"' }],
+    fires: ['error heating/pwm-vs-switch'],
+  },
+  {
+    machine: 'moving-bed',
+    what: 'a switch for alternating current at a bed on 24 V',
+    edits: [
+      {
+        file: 'plover.machine.json',
+        find: '"ratedPower": "220 W",\n      "output": "OUT-HB",',
+        replace:
+          '"ratedPower": "220 W",\n      "output": "OUT-HB",\n      "externalSwitch": { "kind": "zeroCross", "rating": "25 A", "fuse": "15 A" },',
+      },
+    ],
+    fires: ['error heating/pwm-vs-switch'],
+  },
+  {
+    machine: 'two-tools',
+    what: 'a bed on mains whose plate is not earthed',
+    edits: [{ file: 'godwit.machine.json', find: '"earthed": true', replace: '"earthed": false' }],
+    fires: ['warning heating/mains-heater'],
+  },
+  {
+    machine: 'two-tools',
+    // 600 W / 230 V = 2.6 A, 1.5 times 3.9 A.
+    what: 'a switch for mains without reserve',
+    edits: [
+      {
+        file: 'godwit.machine.json',
+        find: '"kind": "zeroCross", "rating": "10 A"',
+        replace: '"kind": "zeroCross", "rating": "3 A"',
+      },
+    ],
+    fires: ['warning heating/mains-heater'],
+  },
 ];
