@@ -127,6 +127,12 @@ describe('pins that are read at reset', () => {
     expect(agreements[0]).toContain('low as it must be');
   });
 
+  it('a pin that the board has for it elsewhere does not excuse this one', async () => {
+    const text = strap({}).replace('"pin": "P6"', '"pin": "P6", "madeFor": ["endstop.z.low"]');
+    await expectFinding(rule, text, 'warning', 'must be low');
+    await expectQuiet(rule, strap({}).replace('"fitted": []', '"fitted": [], "madeFor": ["endstop.z.low"]'));
+  });
+
   it('wrong in every state', async () => {
     const pin = '"reservedFor": "boot", "strapLevel": "high", "resetState": "pullDown"';
     await expectFinding(rule, strap({ pin }), 'warning', 'Pressed or not');

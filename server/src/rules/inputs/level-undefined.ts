@@ -1,6 +1,7 @@
 import type { InputCircuit } from '../../machine/inputCircuit';
 import { stateLevel } from '../../machine/levels';
 import type { Input } from '../../machine/machine';
+import type { Place } from '../../model/place';
 import type { InputState } from '../../physics/inputCorners';
 import { formatInterval } from '../../units';
 import { causesOf, inWords, setSetting } from '../kit';
@@ -69,10 +70,17 @@ function checkInput(context: RuleContext, subject: Subject): void {
     severity: unsettled ? 'info' : weighed(severity, subject),
     place: pin.place,
     concept: pin.concept.id,
+    root: missingPull(subject),
     message: messageOf(subject, state) + estimated(subject),
     causes: causesOf(context, pin.place, circuitFacts(subject)),
     remedies: remediesOf(context, subject, state),
   });
+}
+
+/** A pull that the pin does not have is the one cause of both findings (`pins/no-such-pull`). */
+function missingPull({ input, circuit }: Subject): Place | undefined {
+  const pull = input.choice('pull')?.value;
+  return pull && pull !== 'none' && !circuit.facts.innerPull ? input.reading('pull')?.place : undefined;
 }
 
 function verdict({ circuit }: Subject, state: InputState): Severity | undefined {

@@ -52,6 +52,9 @@ function reservationOf(board: BoardProfile, use: PinUse): Fact<ReservedUse> | un
   );
 }
 
+const isMadeFor = ({ machine }: RuleContext, board: BoardProfile, use: PinUse): boolean =>
+  madeForPins(machine, use).some(({ pin }) => isPin(board, pin, use.pin));
+
 /** The profile gives the pin to this part, or it leads a pin out that only the chip's data call reserved. */
 function isGiven(
   context: RuleContext,
@@ -60,7 +63,7 @@ function isGiven(
   reserved: Fact<ReservedUse>,
 ): boolean {
   const { machine } = context;
-  if (madeForPins(machine, use).some(({ pin }) => isPin(board, pin, use.pin))) return true;
+  if (isMadeFor(context, board, use)) return true;
   if (wiredSockets(machine, use).some(({ pin }) => isSamePin(machine, pin.value, use.pin))) {
     return !reserved.place;
   }
@@ -71,7 +74,7 @@ function checkUse(context: RuleContext, board: BoardProfile, use: PinUse): void 
   const reserved = reservationOf(board, use);
   if (!reserved) return;
   if (reserved.value === 'boot') {
-    if (madeForPins(context.machine, use).length === 0) checkStrap(context, board, use, reserved);
+    if (!isMadeFor(context, board, use)) checkStrap(context, board, use, reserved);
     return;
   }
   const usb = reserved.value === 'usb' ? usbInUse(context, board) : undefined;

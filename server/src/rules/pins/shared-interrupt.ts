@@ -38,6 +38,9 @@ interface User {
   readonly endstop: boolean;
 }
 
+/** "the knob's first pin": for a knob the pin itself is meant. */
+const wordsOf = ({ use, endstop }: User): string => (endstop ? deviceWords(use) : `the ${use.title}`);
+
 const ENDSTOP = /^(?:endstop\.[^.]+\.(?:low|high)\.pin|probe\.pin|axis\.[^.]+\.stallPin)$/;
 const OTHER = /^(?:panel\.(?:encoderPin[AB]|buttonPin)|fan\..*\.tachPin)$/;
 
@@ -78,10 +81,10 @@ function checkLine(context: RuleContext, users: readonly User[]): void {
   if (!watched?.value) return;
   const endstops = users.filter(({ endstop }) => endstop);
   const must = endstops.length > 1;
-  const names = listed(users.map(({ use }) => deviceWords(use)));
+  const names = listed(users.map(wordsOf));
   const pins = listed(users.map(({ use }) => use.pin));
   const facts = [watched, ...users.map(({ line }) => line)];
-  const others = users.filter(({ endstop }) => !endstop).map(({ use }) => deviceWords(use));
+  const others = users.filter(({ endstop }) => !endstop).map(wordsOf);
   const severity: Severity = must ? 'error' : 'info';
   const effect = must
     ? 'This chip can watch only one of them: the other would never be seen, and the axis would drive on.'
