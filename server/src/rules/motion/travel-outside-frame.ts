@@ -68,12 +68,11 @@ function checkAxis(context: RuleContext, axis: Axis): void {
     high,
     free: { reading: end === 'low' ? lowReading : highReading, end },
   };
-  if (clear && checkLength(context, travel, clear)) return;
-  checkEnds(context, travel, clear);
+  // Where the place of the switch is known, it tells which end is too far; shortening the other one would cure nothing.
+  if (checkEnds(context, travel, clear) === 0 && clear) checkLength(context, travel, clear);
 }
 
-/** True when the whole travel does not fit; which end is too far is then no question yet. */
-function checkLength(context: RuleContext, { axis, low, high, free }: Travel, clear: NumberFact): boolean {
+function checkLength(context: RuleContext, { axis, low, high, free }: Travel, clear: NumberFact): void {
   const facts = [low, high, clear];
   const excess = over([high.value, low.value, clear.value], (to, from, most) => to - from - most);
   const verdict = judgeSteps(excess, STEPS, facts, { firm: true });
@@ -83,7 +82,7 @@ function checkLength(context: RuleContext, { axis, low, high, free }: Travel, cl
   const has = `${formatInterval(length, 'length', MM)} of ${axis.title}; the frame has ${formatInterval(clear.value, 'length', MM)}`;
   if (!verdict) {
     context.agree({ place, message: `The settings use ${has}.`, causes });
-    return false;
+    return;
   }
   const tooLong = verdict.step.above === MEASURING;
   const effect = tooLong
@@ -98,7 +97,6 @@ function checkLength(context: RuleContext, { axis, low, high, free }: Travel, cl
     remedies: shortened(context, axis, free, excess.hi + MEASURING),
     root: place,
   });
-  return tooLong;
 }
 
 const atLeastZero = ({ lo, nom, hi }: Interval): Interval => ({
@@ -123,14 +121,14 @@ function shortened(context: RuleContext, axis: Axis, { reading, end }: Travel['f
   );
 }
 
-/** What lies behind the switch, and what is left on the other side, when the settings go there. */
-function checkEnds(context: RuleContext, { axis, low, high }: Travel, clear: NumberFact | undefined): void {
+/** What lies behind the switch, and what is left on the other side, when the settings go there; the number of findings. */
+function checkEnds(context: RuleContext, { axis, low, high }: Travel, clear: NumberFact | undefined): number {
   const side = axis.choice('homeSide')?.value;
   const home = axis.number('homePosition');
   const by = axis.choice('homeBy')?.value ?? homesBy(axis);
   const behind = axis.sheet?.travelStopBehindSwitch;
-  if ((side !== 'low' && side !== 'high') || !home || !behind) return;
-  if (by !== undefined && by !== 'endstop') return;
+  if ((side !== 'low' && side !== 'high') || !home || !behind) return 0;
+  if (by !== undefined && by !== 'endstop') return 0;
   const sign = side === 'low' ? 1 : -1;
   const near = { name: side === 'low' ? 'travelLow' : 'travelHigh', fact: side === 'low' ? low : high };
   const far = { name: side === 'low' ? 'travelHigh' : 'travelLow', fact: side === 'low' ? high : low };
@@ -142,25 +140,26 @@ function checkEnds(context: RuleContext, { axis, low, high }: Travel, clear: Num
     [home.value, near.fact.value, behind.value],
     (h, t, most) => sign * (h - t) - most,
   );
-  reportEnd(
+  const atSwitch = reportEnd(
     context,
     axis,
     near.name,
     { excess: behindSwitch, facts: [home, near.fact, behind], root },
     (past) => `${axis.title} may go ${past} further than the hard stop behind its switch at the ${side} end`,
   );
-  if (!clear) return;
+  if (!clear) return atSwitch;
   const awayFromSwitch = over(
     [home.value, far.fact.value, behind.value, clear.value],
     (h, t, back, most) => sign * (t - h) + back - most,
   );
-  reportEnd(
+  const atOtherEnd = reportEnd(
     context,
     axis,
     far.name,
     { excess: awayFromSwitch, facts: [home, far.fact, behind, clear], root },
     (past) => `${axis.title} may go ${past} further than the frame on the side away from its switch`,
   );
+  return atSwitch + atOtherEnd;
 }
 
 function reportEnd(
@@ -169,10 +168,10 @@ function reportEnd(
   name: string,
   { excess, facts, root }: { excess: Interval; facts: readonly NumberFact[]; root: Place | undefined },
   what: (past: string) => string,
-): void {
+): number {
   const reading = axis.reading(name);
   const verdict = judgeSteps(excess, AT_SWITCH, facts, { firm: true });
-  if (!reading || !verdict) return;
+  if (!reading || !verdict) return 0;
   const end = name === 'travelLow' ? 'low' : 'high';
   context.report({
     severity: verdict.severity,
@@ -183,6 +182,7 @@ function reportEnd(
     remedies: shortened(context, axis, { reading, end }, excess.hi),
     root: root ?? reading.place,
   });
+  return 1;
 }
 
 /** Places on the bed that the tool never gets to: nothing breaks, but a job that lies there is cut off. */
