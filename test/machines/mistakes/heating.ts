@@ -121,4 +121,38 @@ export const heatingMistakes: readonly Mistake[] = [
     ],
     fires: ['warning heating/mains-heater'],
   },
+  {
+    machine: 'old-twelve-volt',
+    // 23 + 120 W/1.2 W/K = 123 °C.
+    what: 'a job for a hotter plastic than this bed reaches',
+    edits: [
+      {
+        file: 'dunlin.machine.json',
+        find: '"bedTemperature": "60 °C"',
+        replace: '"bedTemperature": "130 °C"',
+      },
+    ],
+    fires: ['error heating/cannot-reach'],
+  },
+  {
+    machine: 'coupled-belts',
+    // 23 + 280 W/4.4 W/K = 87 °C of 100 °C, and nothing is gained below the highest target of 110 °C.
+    what: 'a bed in the draught',
+    edits: [{ file: 'merlin.machine.json', find: '"1.6 W/K"', replace: '"4.4 W/K"' }],
+    fires: ['error heating/cannot-reach', 'error guards/rise-false-trip'],
+  },
+  {
+    machine: 'moving-bed',
+    // 36 mm³/s · 1240 · 1900 · 192 K = 16.3 W and 19.2 W of loss: 89 % of 40 W.
+    what: 'lines 1 mm high',
+    edits: [{ file: 'plover.machine.json', find: '"lineHeight": "0.2 mm"', replace: '"lineHeight": "1 mm"' }],
+    fires: ['heating/flow-power'],
+  },
+  {
+    machine: 'moving-bed',
+    // 38.4 W of loss at 215 °C and 3.3 W of flow; with the fan 23 + 40/0.23 = 197 °C; 223 °C at most, targets go to 250 °C.
+    what: 'a block without its sock',
+    edits: [{ file: 'plover.machine.json', find: '"0.1 W/K"', replace: '"0.2 W/K"' }],
+    fires: ['heating/flow-power', 'heating/cannot-reach', 'guards/hold-window', 'guards/rise-false-trip'],
+  },
 ];

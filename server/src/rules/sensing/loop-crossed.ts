@@ -4,7 +4,7 @@ import type { Machine, Zone } from '../../machine/machine';
 import type { Fact } from '../../model/fact';
 import { settledTemperature } from '../../physics/thermal';
 import { lump } from '../heat';
-import { capitalised, causesOf, estimateNote, remedy, setSetting } from '../kit';
+import { capitalised, causesOf, estimateNote, inWords, remedy, setSetting } from '../kit';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
 import { isSamePin } from '../wiring';
 import { celsius } from './readings';
@@ -156,16 +156,20 @@ function remediesOf(context: RuleContext, zone: Zone, kind: 'heater' | 'sensor')
     const pin = one.pin(name)?.value;
     return one !== zone && pin !== undefined && isSamePin(machine, pin, right);
   });
-  const partner = other?.reading(name);
-  const home = other && own(other);
-  const set = setSetting(context, reading, { pin: right });
+  if (!other) return setSetting(context, reading, { pin: right });
+  const partner = other.reading(name);
+  const home = own(other);
   const now = zone.pin(name)?.value;
-  if (!other || !partner || home === undefined || now === undefined || !isSamePin(machine, home, now))
-    return set;
+  // One pin alone would then have two users.
+  if (!partner || home === undefined || now === undefined || isSamePin(machine, home, right))
+    return [inWords(`Use ${right} for ${zone.title}, once ${other.title} no longer uses it`)];
   const edits = [
     machine.settings.edit(reading, { pin: right }),
     machine.settings.edit(partner, { pin: home }),
   ].flatMap((edit) => edit ?? []);
+  if (edits.length < 2) return [inWords(`Use ${right} for ${zone.title} and ${home} for ${other.title}`)];
+  if (!isSamePin(machine, home, now))
+    return [remedy(`Use ${right} for ${zone.title} and ${home} for ${other.title}`, edits)];
   const [mine, theirs] = [socket(zone), socket(other)];
   const plugs =
     mine?.place && theirs?.place
@@ -175,9 +179,7 @@ function remediesOf(context: RuleContext, zone: Zone, kind: 'heater' | 'sensor')
         ]
       : [];
   return [
-    ...(edits.length === 2
-      ? [remedy(`Swap the ${kind} pins of ${zone.title} and ${other.title}`, edits)]
-      : set),
+    remedy(`Swap the ${kind} pins of ${zone.title} and ${other.title}`, edits),
     ...(plugs.length === 2
       ? [remedy('The plugs are the other way round: correct the machine sheet', plugs)]
       : []),
