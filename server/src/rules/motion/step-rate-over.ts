@@ -1,7 +1,7 @@
-import type { Axis, Machine } from '../../machine/machine';
-import type { Fact, NumberFact } from '../../model/fact';
-import { type Interval, over, scale } from '../../model/interval';
-import { coupledBeltSpeed } from '../../physics/stepRate';
+import type { Axis } from '../../machine/machine';
+import { diagonalDemand, isStepBudget, type StepDemand, stepBudget } from '../../machine/stepBudget';
+import type { Fact } from '../../model/fact';
+import type { Interval } from '../../model/interval';
 import { formatInterval, formatNumber, formatQuantity } from '../../units';
 import {
   causesOf,
@@ -16,7 +16,7 @@ import {
   type Verdict,
 } from '../kit';
 import { defineRule, type Remedy, type RuleContext, type Severity } from '../rule';
-import { microstepsOf, pulseRate } from '../steps';
+import { microstepsOf } from '../steps';
 
 export default defineRule({
   id: 'motion/step-rate-over',
@@ -53,65 +53,34 @@ export default defineRule({
 /** Share of the board's rate from which it is worth knowing. Common practice. */
 const NOTE = 0.8;
 
-interface Demand {
+interface Demand extends StepDemand {
   readonly rate: Interval;
-  readonly motors: number;
-  readonly limit: NumberFact;
-  /** Share of the limit. */
-  readonly share: Interval;
   readonly verdict: Verdict & { readonly over: boolean };
-  readonly mix: boolean;
 }
 
 function checkAxis(context: RuleContext, axis: Axis): void {
   const { machine } = context;
   const reading = axis.reading('maxSpeed');
-  const speed = axis.number('maxSpeed');
-  if (!reading || !speed) return;
-  if (!machine.board || machine.board.stepRates.size === 0) {
-    context.need(
-      undefined,
-      reading,
-      'Add what step rates the board makes with 1, 2 and 3 axes moving (stepRates) to the board profile and I can check this speed',
-    );
-    return;
-  }
-  const rate = pulseRate(axis);
-  if (!rate) {
-    context.need(
-      undefined,
-      reading,
-      `Add the steps per mm (${axis.id}.stepsPerMm) to the settings and I can check this speed against the step rate`,
-    );
+  const budget = stepBudget(machine, axis);
+  if (!reading || !budget) return;
+  if (!isStepBudget(budget)) {
+    context.need(undefined, reading, budget.question);
     return;
   }
   const slows = machine.sheet?.firmware?.slowsDownBySelf;
-  const alone = motorsOfOneMove(machine, axis);
-  const facts = [...rate.facts, slows?.value ? slows : undefined];
-  const demands = motorCounts(machine, axis).flatMap((motors): Demand[] => {
-    const limit = limitFor(machine, motors);
-    if (!limit || motors < alone) return [];
-    const mix = motors > alone;
-    const over: Severity = mix || slows?.value ? 'warning' : 'error';
-    const share = shareOf(rate.value, limit);
+  const facts = [...budget.facts, slows?.value ? slows : undefined];
+  const demands = budget.demands.map((demand): Demand => {
+    const over: Severity = demand.mix || slows?.value ? 'warning' : 'error';
     const verdict = judgeSteps(
-      share,
+      demand.share,
       [
         { above: 1, severity: over },
         { above: NOTE, severity: 'info' },
       ],
-      [...facts, limit],
+      [...facts, demand.limit],
     );
-    return [
-      {
-        rate: rate.value,
-        motors,
-        limit,
-        share,
-        mix,
-        verdict: verdict ? { ...verdict, over: verdict.step.above === 1 } : NONE,
-      },
-    ];
+    const judged = verdict ? { ...verdict, over: verdict.step.above === 1 } : NONE;
+    return { ...demand, rate: budget.value, verdict: judged };
   });
   const failing = demands.filter(({ verdict }) => verdict !== NONE);
   const worst = [...failing].sort(
@@ -126,7 +95,7 @@ function checkAxis(context: RuleContext, axis: Axis): void {
     if (tightest) {
       context.agree({
         place: reading.place,
-        message: `${formatInterval(rate.value, 'frequency')} of ${formatInterval(tightest.limit.value, 'frequency')} with ${axesWord(tightest.motors)} (${percent(tightest.share.nom, 2)})`,
+        message: `${formatInterval(budget.value, 'frequency')} of ${formatInterval(tightest.limit.value, 'frequency')} with ${axesWord(tightest.motors)} (${percent(tightest.share.nom, 2)})`,
         causes,
       });
     }
@@ -138,38 +107,6 @@ function checkAxis(context: RuleContext, axis: Axis): void {
 const NONE = { severity: 'hint', certain: true, estimated: false, over: false } as const;
 
 const order = (severity: Severity): number => ['error', 'warning', 'info', 'hint'].indexOf(severity);
-
-const shareOf = (rate: Interval, limit: NumberFact): Interval =>
-  over([rate, limit.value], (f, most) => f / most);
-
-/** Motors that a plain move of this axis turns. */
-function motorsOfOneMove({ kinematics }: Machine, { axis, feed }: Axis): number {
-  if (feed) return 1;
-  if (kinematics?.value === 'delta') return 3;
-  return kinematics?.value === 'coupledBelts' && (axis === 'x' || axis === 'y') ? 2 : 1;
-}
-
-/** How many motors can turn together with this axis at its highest speed; feeding goes with slower moves. */
-function motorCounts(machine: Machine, axis: Axis): number[] {
-  if (axis.feed) return [1];
-  const moving = machine.axes.filter((other) => !other.feed && other.number('maxSpeed') !== undefined).length;
-  return Array.from({ length: Math.max(moving, motorsOfOneMove(machine, axis)) }, (_, index) => index + 1);
-}
-
-/** The board's rate with so many motors turning; from the rate of one alone, a share of it is estimated. */
-function limitFor({ board }: Machine, motors: number): NumberFact | undefined {
-  const known = board?.stepRates.get(motors);
-  if (known) return known;
-  const [one] = board?.stepRates.size === 1 ? [board.stepRates.get(1)] : [];
-  return (
-    one && {
-      ...one,
-      value: scale(one.value, 1 / motors),
-      quality: 'estimated',
-      label: `step rate with ${motors} axes, taken as 1/${motors} of that with one`,
-    }
-  );
-}
 
 const axesWord = (motors: number): string =>
   motors === 1 ? 'one axis moving' : `${NUMBERS[motors] ?? motors} axes moving`;
@@ -250,22 +187,10 @@ function halved(context: RuleContext, axis: Axis, most: number): Remedy[] {
 /** Coupled belts: on a diagonal one motor runs at the sum of both speeds, the other stands. */
 function checkDiagonal(context: RuleContext): void {
   const { machine } = context;
-  if (machine.kinematics?.value !== 'coupledBelts') return;
-  const [x, y] = ['x', 'y'].map((name) => machine.axes.find(({ axis }) => axis === name));
-  const limit = limitFor(machine, 1);
-  const [vx, vy] = [x?.number('maxSpeed'), y?.number('maxSpeed')];
-  const reading = x?.reading('maxSpeed');
-  if (!x || !y || !limit || !vx || !vy || !reading) return;
-  const job = machine.sheet?.job;
-  const path = [job?.speed, job?.travelSpeed].filter((fact) => fact !== undefined);
-  const fastest =
-    path.length > 0 ? Math.max(...path.map(({ value }) => value.nom)) : Number.POSITIVE_INFINITY;
-  const speed = over([vx.value, vy.value], (a, b) => Math.min(a + b, coupledBeltSpeed(fastest)));
-  const sum: NumberFact = { ...vx, value: speed };
-  const rate = pulseRate(x, sum);
-  if (!rate) return;
-  const facts = [...rate.facts, vy, ...path, machine.kinematics];
-  const share = shareOf(rate.value, limit);
+  const demand = diagonalDemand(machine);
+  const reading = machine.axes.find(({ axis }) => axis === 'x')?.reading('maxSpeed');
+  if (!demand || !reading) return;
+  const { value: rate, facts, speed, limit, share } = demand;
   const verdict = judgeSteps(
     share,
     [
@@ -282,7 +207,7 @@ function checkDiagonal(context: RuleContext): void {
   context.report({
     severity: verdict.severity,
     place: reading.place,
-    message: `On a 45° line one motor of the coupled belts runs at ${formatInterval(speed, 'speed')}, ${formatNumber(rate.value.nom, 4)} steps a second; the board makes ${formatInterval(limit.value, 'frequency')} with one axis moving. ${effect}${estimateNote([...facts, limit])}`,
+    message: `On a 45° line one motor of the coupled belts runs at ${formatInterval(speed, 'speed')}, ${formatNumber(rate.nom, 4)} steps a second; the board makes ${formatInterval(limit.value, 'frequency')} with one axis moving. ${effect}${estimateNote([...facts, limit])}`,
     concept: reading.concept.id,
     root: reading.place,
     causes: causesOf(context, reading.place, [...facts, limit]),
