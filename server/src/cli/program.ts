@@ -5,6 +5,7 @@ import type { Core } from './core';
 import { demo } from './demo';
 import { type ExplainOptions, explain } from './explain';
 import { exitCodes, Failure } from './failure';
+import { type LoadsOptions, loads } from './loads';
 import { type PictureOptions, picture } from './picture';
 import { type SettingsOptions, settings } from './settings';
 import { setup } from './setup';
@@ -147,6 +148,33 @@ Examples:
     )
     .action(async (name: string | undefined, options: ExplainOptions) =>
       done(await explain(name, options, core, terminal)),
+    );
+
+  program
+    .command('loads')
+    .description('print what loads the machine: branches, supply, steps, lines, timers')
+    .argument('[paths...]', 'folders, project files or settings files (default: the current folder)')
+    .addOption(
+      new Option('-f, --format <format>', 'how to print the sheet')
+        .choices(['text', 'markdown', 'json'])
+        .default('text'),
+    )
+    .addHelpText(
+      'after',
+      `
+Every branch from the supply to each load with what it takes, how much of its output, fuse, wire and plug that is, how hot the
+transistor gets, and what the part that is used most has left; the step rate of each axis against the board's, alone and together;
+the lines a second that a link carries against those of the usual job; and which timer makes which pulses.
+
+A figure that cannot be computed points to the fact that is missing. JSON gives every figure as { lo, nom, hi, unit, estimated } in
+SI units (A, V, W, m², Hz, m/s; °C; shares as 1), or as { missing } with the request. Nothing is judged here: see fettle check.
+
+Examples:
+  fettle loads
+  fettle loads printer --format markdown > loads.md`,
+    )
+    .action(async (paths: string[], options: LoadsOptions) =>
+      done(await loads(paths, options, core, terminal)),
     );
 
   program
