@@ -134,7 +134,7 @@ function footnotes(): Notes {
 
 function branchCells(row: BranchRow, notes: Notes): string[] {
   const part = ({ title, rating, use }: PartUse): string =>
-    `${title.replace(/^(?:the )?(?:output|fuse|connector) (?=\S+$)/, '')}: ${notes.cell(use)} of ${notes.cell(rating)}`;
+    `${short(title)}: ${notes.cell(use)} of ${notes.cell(rating)}`;
   const parts = (list: readonly PartUse[], unstated: Figure | undefined, none = ''): string =>
     list.length > 0 ? list.map(part).join('; ') : unstated ? notes.cell(unstated) : none;
   const wires = row.wires.map(
@@ -150,9 +150,12 @@ function branchCells(row: BranchRow, notes: Notes): string[] {
     parts(row.fuses, row.unstated.fuse, row.noFuse ? 'none' : ''),
     wires.length > 0 ? wires.join('; ') : notes.cell(row.unstated.wire),
     parts(row.plugs, row.unstated.plug),
-    row.left ? `${formatQuantity(row.left.share, 'ratio', { digits: 3 })} (${row.left.part})` : '',
+    row.left ? `${formatQuantity(row.left.share, 'ratio', { digits: 3 })} (${short(row.left.part)})` : '',
   ];
 }
+
+/** "the connector HB" is HB: the column says what it is. */
+const short = (title: string): string => title.replace(/^(?:the )?(?:output|fuse|connector) (?=\S+$)/, '');
 
 function markdownTable({ title, head, rows }: Chapter): string {
   const line = (cells: readonly string[]) => `| ${cells.map((cell) => literal(oneLine(cell))).join(' | ')} |`;

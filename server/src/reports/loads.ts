@@ -248,9 +248,7 @@ function fusePart(machine: Machine, fuse: BranchFuse): PartUse {
 }
 
 function plugPart({ branches }: Machine, plug: BranchPlug): PartUse {
-  const through = branches.filter(
-    ({ plugs, source }) => source !== 'mains' && plugs.some((one) => samePlug(one, plug)),
-  );
+  const through = branches.filter(({ plugs }) => plugs.some((one) => samePlug(one, plug)));
   const used = plugUse(plug, through);
   const facts = [...through.flatMap((branch) => branch.facts), plug.rating];
   const question = plug.rating

@@ -1,7 +1,6 @@
 import type { Branch } from '../machine/branch';
-import type { Machine } from '../machine/machine';
 import type { NumberFact } from '../model/fact';
-import { type Interval, isPoint } from '../model/interval';
+import { isPoint } from '../model/interval';
 import type { Place } from '../model/place';
 import { powerRatio } from '../physics/heater';
 import type { Reading } from '../settings/reading';
@@ -30,15 +29,7 @@ export const overloadRoot = (branches: readonly Branch[], own: Place | undefined
 /** Where a question about a branch is shown: at its setting, else where the sheet has it. */
 export const aboutOf = ({ reading, place }: Branch): Reading | Place | undefined => reading ?? place;
 
-/** The loads themselves, without the lead that feeds them. */
-export const loadsOf = ({ branches }: Pick<Machine, 'branches'>): readonly Branch[] =>
-  branches.filter(({ kind }) => kind !== 'supply');
-
-export const sumOf = (values: readonly Interval[]): Interval => ({
-  lo: values.reduce((sum, { lo }) => sum + lo, 0),
-  nom: values.reduce((sum, { nom }) => sum + nom, 0),
-  hi: values.reduce((sum, { hi }) => sum + hi, 0),
-});
+export { loadsOf, sumOf } from '../machine/branchLoad';
 
 export const amperes = (value: number): string => formatQuantity(value, 'current');
 export const volts = (value: number): string => formatQuantity(value, 'voltage');

@@ -1,11 +1,8 @@
 import type { Output } from '../../board/profile';
 import type { Branch } from '../../machine/branch';
-import type { NumberFact } from '../../model/fact';
-import { type Interval, over, point } from '../../model/interval';
-import { junctionTemperature } from '../../physics/mosfet';
-import type { Reading } from '../../settings/reading';
+import { isSwitchHeat, isTransistor, type SwitchHeat, switchHeat } from '../../machine/switchHeat';
 import { formatQuantity } from '../../units';
-import { aboutOf, amperes, hasRange, overloadRoot, sumOf, volts, watts } from '../branchFacts';
+import { aboutOf, amperes, hasRange, overloadRoot, watts } from '../branchFacts';
 import {
   capitalised,
   causesOf,
@@ -39,8 +36,6 @@ ${finding ? marked(pin, 'P9', finding) : pin}
 { "name": "M", "supply": { "voltage": "24 V" }, "heaters": { "bed": { "zone": "bed", "resistance": "1.9 Ω", "output": "OUT1" } } }`;
 };
 
-/** °C in an electronics box that the sheet says nothing of; common practice. */
-const INSIDE = 50;
 /** °C of margin under the limits of 150 and 175 °C; common practice. */
 const MARGIN = 125;
 /** °C that no such transistor stands: the limit of the hardiest families, for parts whose sheet is not stated. */
@@ -73,108 +68,25 @@ export default defineRule({
   },
 });
 
-const isTransistor = ({ kind, rDsOn }: Output): boolean =>
-  kind ? kind.value === 'transistor' || kind.value === 'optoTransistor' : rDsOn !== undefined;
-
 function checkOutput(context: RuleContext, output: Output, branches: readonly Branch[]): void {
   const [first] = branches;
   const about = first && aboutOf(first);
   const place = first?.reading?.place ?? first?.place;
   if (!first || !about || !place) return;
-  const currents: NumberFact[] = [];
-  for (const branch of branches) {
-    const current = context.need(branch.current, about, branch.missing.get('current') ?? '');
-    if (!current) return;
-    currents.push(current);
-  }
-  const onResistance = onResistanceOf(context, output, about);
-  if (!onResistance) return;
-  const cooling = context.need(
-    output.junctionToAmbient,
-    about,
-    `How is the transistor of ${output.name} cooled? Add its thermal resistance to the air ("outputs.${output.name}.junctionToAmbient") to the board profile.`,
-  );
-  if (!cooling) return;
-  const frequency = frequencyOf(context, branches);
-  judgeOutput(context, {
-    output,
-    branches,
-    place,
-    current: sumOf(currents.map(({ value }) => value)),
-    onResistance,
-    cooling,
-    frequency,
-  });
+  const heat = switchHeat(context.machine, output, branches);
+  if (isSwitchHeat(heat)) judgeOutput(context, { ...heat, output, branches, place });
+  else context.need(undefined, about, heat.question);
 }
 
-/** The on-resistance at the gate voltage that this board really gives; with less the figure says nothing. */
-function onResistanceOf(
-  context: RuleContext,
-  output: Output,
-  about: Reading | (Branch['place'] & object),
-): NumberFact | undefined {
-  const { name, rDsOn, rDsOnAtGateVoltage, kind } = output;
-  const path = `"outputs.${name}`;
-  const found = context.need(
-    rDsOn,
-    about,
-    `Add the on-resistance of ${name}'s transistor (${path}.rDsOn") and the gate voltage it holds for (${path}.rDsOnAtGateVoltage") to the board profile.`,
-  );
-  const stated =
-    found &&
-    context.need(
-      rDsOnAtGateVoltage,
-      about,
-      `Add the gate voltage for which the on-resistance of ${name} holds (${path}.rDsOnAtGateVoltage") to the board profile.`,
-    );
-  if (!found || !stated) return undefined;
-  // Behind a driver or an optocoupler the gate gets something else than the logic's voltage.
-  const gate =
-    output.gateVoltage ?? (kind?.value === 'transistor' ? context.machine.logicVoltage : undefined);
-  const real = context.need(
-    gate,
-    about,
-    `Add what the gate of ${name} really gets (${path}.gateVoltage") to the board profile.`,
-  );
-  if (!real) return undefined;
-  if (!exceeds(stated.value.nom, real.value.nom)) return found;
-  context.need(
-    undefined,
-    about,
-    `The on-resistance of ${name} holds for ${volts(stated.value.nom)} at its gate, but it gets ${volts(real.value.nom)}. Add the figure for ${volts(real.value.nom)} or less (${path}.rDsOn", ${path}.rDsOnAtGateVoltage").`,
-  );
-  return undefined;
-}
-
-/** The heater's own frequency, when all heaters of the output have one. */
-function frequencyOf(
-  { machine }: RuleContext,
-  branches: readonly Branch[],
-): { reading: Reading; fact: NumberFact } | undefined {
-  for (const { heater, reading } of branches) {
-    const zone = machine.zones.find(
-      (one) => one.zone === heater?.zone?.value || (reading && one.reading('heater.pin') === reading),
-    );
-    const [found, fact] = [zone?.reading('heater.pwmFrequency'), zone?.number('heater.pwmFrequency')];
-    if (found && fact) return { reading: found, fact };
-  }
-  return undefined;
-}
-
-interface Case {
+interface Case extends SwitchHeat {
   readonly output: Output;
   readonly branches: readonly Branch[];
   readonly place: NonNullable<Branch['place']>;
-  readonly current: Interval;
-  readonly onResistance: NumberFact;
-  readonly cooling: NumberFact;
-  readonly frequency?: { readonly reading: Reading; readonly fact: NumberFact };
 }
 
 function judgeOutput(context: RuleContext, it: Case): void {
-  const { output, branches, place, onResistance, cooling, frequency } = it;
+  const { output, branches, place, onResistance, cooling, frequency, power, temperature } = it;
   const inside = context.machine.sheet?.insideAmbient;
-  const { power, temperature } = heatAt(context, it, frequency?.fact.value);
   const limit = output.junctionMax?.value.lo ?? HARDIEST;
   const facts = [
     ...branches.flatMap((branch) => branch.facts),
@@ -209,7 +121,7 @@ function judgeOutput(context: RuleContext, it: Case): void {
     concept: branches[0]?.reading?.concept.id,
     message: `The transistor of ${output.name}, which carries ${amperes(it.current.nom)} to ${whose}, makes ${watts(power.nom)} and ${runs} ${celsius}${known}. It ages fast, and when it fails it usually fails switched on.${estimateNote(facts)}`,
     causes,
-    remedies: remedies(context, it, temperature),
+    remedies: remedies(context, it),
     root: overloadRoot(
       branches,
       overloaded(it) ? output.maxCurrent?.place : (onResistance.place ?? output.place),
@@ -221,49 +133,13 @@ function judgeOutput(context: RuleContext, it: Case): void {
 const overloaded = ({ output, current }: Case): boolean =>
   output.maxCurrent !== undefined && exceeds(current.nom, output.maxCurrent.value.nom);
 
-/** W and °C at full power over the corners of the facts; without a frequency the loss by switching is left out. */
-function heatAt(
-  context: RuleContext,
-  it: Case,
-  frequency: Interval | undefined,
-): { power: Interval; temperature: Interval } {
-  const { output, branches, current, onResistance, cooling } = it;
-  const ambient = context.machine.sheet?.insideAmbient?.value ?? point(INSIDE);
-  const edges = output.edgeTime?.value ?? point(0);
-  const supply = branches[0]?.voltage?.value ?? point(0);
-  const solve = (...[i, r, k, t, e, f, v]: number[]) =>
-    junctionTemperature({
-      current: i ?? 0,
-      onResistance: r ?? 0,
-      thermalResistance: k ?? 0,
-      ambient: t ?? INSIDE,
-      edges: e,
-      frequency: f,
-      volts: v,
-    });
-  // Supply and current go up and down together: the current has the supply's corners already.
-  const values = [
-    current,
-    onResistance.value,
-    cooling.value,
-    ambient,
-    edges,
-    frequency ?? point(0),
-    point(supply.nom),
-  ];
-  return {
-    power: over(values, (...args) => solve(...args).power),
-    temperature: over(values, (...args) => solve(...args).temperature),
-  };
-}
-
-function remedies(context: RuleContext, it: Case, now: Interval): Remedy[] {
+function remedies(context: RuleContext, it: Case): Remedy[] {
   const module = inWords(
     'Fit an external switch module with its own fuse and note it on the machine sheet ("externalSwitch"), or cool the transistor better',
   );
-  const { frequency } = it;
+  const { frequency, temperature: now } = it;
   if (!frequency || frequency.fact.value.nom <= SLOW) return [module];
-  const slow = heatAt(context, it, point(SLOW)).temperature;
+  const slow = it.at(SLOW).temperature;
   if (now.nom - slow.nom < 1) return [module];
   const celsius = formatQuantity(slow.nom, 'temperature', { digits: 3 });
   const saves = `saves switching loss: about ${celsius} instead`;

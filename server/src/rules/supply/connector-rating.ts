@@ -1,9 +1,8 @@
 import { parallelFactor } from '../../board/connectorClasses';
 import type { Branch, BranchPlug } from '../../machine/branch';
-import type { NumberFact } from '../../model/fact';
-import { over } from '../../model/interval';
+import { plugUse } from '../../machine/branchLoad';
 import { contactLoad } from '../../physics/connector';
-import { amperes, hasRange, overloadRoot, sumOf } from '../branchFacts';
+import { amperes, hasRange, overloadRoot } from '../branchFacts';
 import { capitalised, causesOf, estimateNote, inWords, judgeSteps, listed, percent, roundedUp } from '../kit';
 import { marked } from '../marked';
 import { defineRule, type RuleContext } from '../rule';
@@ -57,15 +56,9 @@ export default defineRule({
   },
 });
 
-/** Motors in parallel on one connector take the driver's whole current through it, each its own through its plug. */
-function currentIn({ kind, motor, current }: Branch, { where }: BranchPlug): NumberFact | undefined {
-  const twoSockets = motor?.drivers.some(({ secondConnector }) => secondConnector);
-  return kind === 'motor' && where === 'board' && !twoSockets ? motor?.phaseCurrent : current;
-}
-
 function checkPlug(context: RuleContext, plug: BranchPlug, branches: readonly Branch[]): void {
-  const currents = branches.flatMap((branch) => currentIn(branch, plug) ?? []);
-  if (currents.length === 0) {
+  const use = plugUse(plug, branches);
+  if (!use) {
     const question = branches[0]?.missing.get('current');
     if (question) context.need(undefined, plug.place, question);
     return;
@@ -76,10 +69,9 @@ function checkPlug(context: RuleContext, plug: BranchPlug, branches: readonly Br
     plug.place,
     `Add what ${plug.title} is rated for, a contact (${plug.path}), or its kind ("class").`,
   );
-  if (!rating || !capacity) return;
+  const { current: total, share } = use;
+  if (!rating || !capacity || !share) return;
   const place = rating.place ?? plug.place;
-  const total = sumOf(currents.map(({ value }) => value));
-  const share = over([total, capacity.value], (current, all) => contactLoad(current, all));
   const facts = [...branches.flatMap((branch) => branch.facts), rating];
   const causes = causesOf(context, place, [...facts, ...plug.facts]);
   const who = listed([...new Set(branches.map(({ title }) => title))]);

@@ -1,10 +1,10 @@
 import { type FuseFacts, fuseTypes } from '../../board/fuseTypes';
 import type { Branch, BranchFuse } from '../../machine/branch';
+import { fuseUse } from '../../machine/branchLoad';
 import { tableCapacity } from '../../machine/branchWire';
 import { copperWire } from '../../machine/wireTable';
-import { over } from '../../model/interval';
 import { nextRating, smallestRating } from '../../physics/fuse';
-import { amperes, loadsOf, overloadRoot, squareMillimetres, sumOf } from '../branchFacts';
+import { amperes, loadsOf, overloadRoot, squareMillimetres } from '../branchFacts';
 import { capitalised, causesOf, estimateNote, inWords, judgeSteps, listed, percent, type Step } from '../kit';
 import { marked } from '../marked';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
@@ -55,14 +55,14 @@ function checkFuse(context: RuleContext, fuse: BranchFuse, branches: readonly Br
   const place = rating.place ?? fuse.place;
   const known = branches.filter(({ sourceCurrent }) => sourceCurrent);
   const [first] = branches;
-  if (known.length === 0) {
+  const use = fuseUse(fuse, branches);
+  const { current: total, share } = use ?? {};
+  if (!total || !share) {
     const question = first?.missing.get('current') ?? first?.missing.get('power');
     if (question) context.need(undefined, place, question);
     return;
   }
-  const total = sumOf(known.flatMap(({ sourceCurrent }) => (sourceCurrent ? [sourceCurrent.value] : [])));
   const warmth = fuse.temperatureFactor?.value ?? { lo: 1, nom: 1, hi: 1 };
-  const share = over([total, rating.value, warmth], (current, rated, factor) => current / (rated * factor));
   const facts = [...known.flatMap((branch) => branch.facts), rating, fuse.temperatureFactor];
   const type = fuse.type && fuseTypes().get(fuse.type.value);
   const verdict = judgeSteps(share, steps(type), facts, { firm: true });
