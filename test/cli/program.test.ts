@@ -142,6 +142,7 @@ describe('usage', () => {
     [['help', 'check'], 'fettle check --max-warnings 0'],
     [['check', '--help'], 'Examples:'],
     [['explain', '--help'], 'Examples:'],
+    [['loads', '--help'], 'Examples:'],
     [['setup', '--help'], 'Examples:'],
     [['demo', '--help'], 'Examples:'],
     [['--version'], '1.2.3\n'],
