@@ -119,7 +119,27 @@ const defined = <T extends object>(value: T): Partial<T> =>
     Object.entries(value).filter(([key, member]) => member !== undefined && key !== 'place'),
   ) as Partial<T>;
 
+/** What profiles were read from, for those of the board's other forms. */
+const raws = new WeakMap<BoardProfile, RawBoard>();
+
+/** The profile of the same board with other facts in the text's place; nothing for a profile that was not read from a text. */
+export function profileWith(
+  profile: BoardProfile,
+  change: (raw: RawBoard) => RawBoard,
+): BoardProfile | undefined {
+  const raw = raws.get(profile);
+  if (!raw) return undefined;
+  const changed = change(raw);
+  return profileOf(profile.uri, changed, mergedChip(changed));
+}
+
 function profileOf(uri: string, raw: RawBoard, chip: Chip | undefined): BoardProfile {
+  const profile = joined(uri, raw, chip);
+  raws.set(profile, raw);
+  return profile;
+}
+
+function joined(uri: string, raw: RawBoard, chip: Chip | undefined): BoardProfile {
   const { chip: _, chipFacts: __, drivers, connectors, ...rest } = raw;
   const name = raw.name ?? { value: 'board', quality: 'assumed', label: 'name (board profile)' };
   return {
@@ -137,6 +157,7 @@ function profileOf(uri: string, raw: RawBoard, chip: Chip | undefined): BoardPro
       flash: raw.memory.flash ?? chip?.flash,
       ram: raw.memory.ram ?? chip?.ram,
       flashBase: raw.memory.flashBase ?? chip?.flashBase,
+      loaderAt: raw.memory.loaderAt ?? chip?.loaderAt,
     },
   };
 }

@@ -103,6 +103,7 @@ export interface Chip {
   readonly flash?: NumberFact;
   readonly ram?: NumberFact;
   readonly flashBase?: NumberFact;
+  readonly loaderAt?: Fact<'start' | 'end'>;
 }
 
 export type Pull = 'up' | 'down' | 'none';
@@ -381,6 +382,8 @@ export interface Memory {
   readonly ram?: NumberFact;
   readonly flashBase?: NumberFact;
   readonly loaderSize?: NumberFact;
+  /** End of the flash that the loader lies at; the start unless the chip's data say otherwise. */
+  readonly loaderAt?: Fact<'start' | 'end'>;
   readonly storeSize?: NumberFact;
 }
 

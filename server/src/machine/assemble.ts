@@ -1,4 +1,5 @@
 import type { BoardProfile } from '../board/profile';
+import { boardForms, boardInUse } from '../board/variants';
 import type { Fact } from '../model/fact';
 import type { LineOf } from '../model/lines';
 import type { Settings } from '../settings/reading';
@@ -21,11 +22,12 @@ import { assembleZones } from './zones';
 export function assembleMachine(
   plainSettings: Settings,
   text: SettingsText,
-  board?: BoardProfile,
+  profile?: BoardProfile,
   sheet?: MachineSheet,
   lineOf: LineOf = () => undefined,
   watch: Watch = createWatch(),
 ): Machine {
+  const board = profile && boardInUse(profile, sheet?.boardVariant?.value);
   const settings = watched(plainSettings, watch);
   const kinematics = watch.lazy(() => kinematicsOf(settings, sheet));
   const axes = watch.lazy(() => assembleAxes(settings, board, sheet));
@@ -47,6 +49,8 @@ export function assembleMachine(
     },
     board,
     sheet,
+    onBoard: (other) => assembleMachine(plainSettings, text, other, sheet, lineOf, watch),
+    forms: () => (profile ? boardForms(profile) : []),
     get kinematics() {
       return kinematics();
     },

@@ -1,4 +1,5 @@
 import type { BoardPin, BoardProfile, Connector, DriverSocket, Output, Uart } from '../board/profile';
+import type { BoardForm } from '../board/variants';
 import type { Fact, NumberFact } from '../model/fact';
 import type { LineOf } from '../model/lines';
 import type { Reading, Settings } from '../settings/reading';
@@ -26,8 +27,13 @@ export interface Machine {
   /** The settings' own text, for rules about names and definitions. */
   readonly text: SettingsText;
   readonly lineOf: LineOf;
+  /** The board, in the form that the machine sheet names. */
   readonly board?: BoardProfile;
   readonly sheet?: MachineSheet;
+  /** The same machine on another board, with all that follows from it. */
+  onBoard(board: BoardProfile): Machine;
+  /** The forms that the board was made in. */
+  forms(): readonly BoardForm[];
   readonly kinematics?: Fact<'cartesian' | 'coupledBelts' | 'delta'>;
   readonly axes: readonly Axis[];
   /** Endstops and the probe: every one that has a setting or a sensor. */
