@@ -95,7 +95,14 @@ const wiring = [
   'axes.*.motors.*.connector',
   'axes.*.motors.*.driver',
 ];
-const memory = ['memory.flash', 'memory.ram', 'memory.flashBase', 'memory.loaderSize', 'memory.storeSize'];
+const memory = [
+  'memory.flash',
+  'memory.ram',
+  'memory.flashBase',
+  'memory.loaderSize',
+  'memory.loaderAt',
+  'memory.storeSize',
+];
 
 export const needs: Readonly<Record<string, Needs>> = {
   'names/unknown-setting': {},
