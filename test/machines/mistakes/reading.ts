@@ -8,7 +8,12 @@ export const readingMistakes: readonly Mistake[] = [
     edits: [
       { file: 'motion.h', find: '#define BELT_TRAVEL_MM (2 * 20)', replace: '#define BELT_TRAVEL_MM 2 * 20' },
     ],
-    fires: ['reading/missing-parentheses', 'error motion/steps-mismatch', 'error motion/step-rate-over'],
+    fires: [
+      'reading/missing-parentheses',
+      'error motion/steps-mismatch',
+      'error motion/step-rate-over',
+      'build/stored-values-win',
+    ],
   },
   {
     machine: 'moving-bed',
@@ -21,7 +26,12 @@ export const readingMistakes: readonly Mistake[] = [
         replace: '#define BELT_TEETH 18 + 2\n#define BELT_TRAVEL_MM (2 * BELT_TEETH)',
       },
     ],
-    fires: ['reading/missing-parentheses', 'reading/dropped-fraction', 'motion/steps-mismatch'],
+    fires: [
+      'reading/missing-parentheses',
+      'reading/dropped-fraction',
+      'motion/steps-mismatch',
+      'build/stored-values-win',
+    ],
   },
   {
     machine: 'moving-bed',

@@ -1,6 +1,7 @@
 import type { Rule } from '../rule';
 import cannotReach from './cannot-reach';
 import flowPower from './flow-power';
+import gainsCarried from './gains-carried';
 import mainsHeater from './mains-heater';
 import outputOverload from './output-overload';
 import pwmVsSwitch from './pwm-vs-switch';
@@ -16,4 +17,5 @@ export const heatingRules: readonly Rule[] = [
   cannotReach,
   flowPower,
   mainsHeater,
+  gainsCarried,
 ];
