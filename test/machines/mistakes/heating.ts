@@ -2,6 +2,20 @@ import type { Mistake } from './mistake';
 
 export const heatingMistakes: readonly Mistake[] = [
   {
+    machine: 'old-twelve-volt',
+    // 30/20 = 1.5
+    what: 'gains of a weaker heater',
+    edits: [{ file: 'dunlin.machine.json', find: '"tunedPower": "30 W"', replace: '"tunedPower": "20 W"' }],
+    fires: ['heating/gains-carried'],
+  },
+  {
+    machine: 'coupled-belts',
+    // 280/480 = 0.58
+    what: 'gains of a stronger bed',
+    edits: [{ file: 'merlin.machine.json', find: '"tunedPower": "280 W"', replace: '"tunedPower": "480 W"' }],
+    fires: ['heating/gains-carried'],
+  },
+  {
     machine: 'moving-bed',
     // 220 W / 24 V = 9.2 A.
     what: 'an output made for less than the bed draws',

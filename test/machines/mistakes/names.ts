@@ -95,4 +95,45 @@ export const namesMistakes: readonly Mistake[] = [
     ],
     fires: ['names/unit-suspicion', 'error motion/step-rate-over'],
   },
+  {
+    machine: 'moving-bed',
+    what: 'a guard in a branch for two tools',
+    edits: [
+      {
+        file: 'heat.h',
+        find: '#define GUARD_BED_HOLD_WINDOW_S 60',
+        replace: '#if TOOL_COUNT > 1\n#define GUARD_BED_HOLD_WINDOW_S 60\n#endif',
+      },
+    ],
+    fires: ['warning names/dead-branch'],
+  },
+  {
+    machine: 'two-tools',
+    what: 'one tool counted, and its guards in the branch for two',
+    edits: [
+      {
+        file: 'heat.h',
+        find: '#define GUARD_TOOL_0_RISE_WINDOW_S',
+        replace: '#if TOOL_COUNT < 2\n#define GUARD_TOOL_0_RISE_WINDOW_S',
+      },
+      {
+        file: 'heat.h',
+        find: '#define GUARD_TOOL_0_HOLD_BAND_KELVIN',
+        replace: '#endif\n#define GUARD_TOOL_0_HOLD_BAND_KELVIN',
+      },
+    ],
+    fires: ['warning names/dead-branch'],
+  },
+  {
+    machine: 'moving-bed',
+    what: 'a guard by its name in an old version',
+    edits: [{ file: 'heat.h', find: 'GUARD_BED_HOLD_WINDOW_S', replace: 'GUARD_BED_HOLD_TIME_S' }],
+    fires: ['error names/renamed'],
+  },
+  {
+    machine: 'moving-bed',
+    what: 'a direction by its old name, with the opposite sense',
+    edits: [{ file: 'motion.h', find: 'AXIS_X_DIRECTION_REVERSED 0', replace: 'AXIS_X_DIRECTION_NORMAL 1' }],
+    fires: ['warning names/renamed'],
+  },
 ];
