@@ -69,6 +69,13 @@ const PLANTED: readonly Planted[] = [
     line: 'heat.h: #define BED_SENSOR_PULL_UP_OHM 4700',
     says: '82.8 °C',
   },
+  // One tool; the lines for a second one wait for it.
+  {
+    rule: 'names/dead-branch',
+    severity: 'hint',
+    line: 'heat.h: #define TOOL_1_HEATER_ACTIVE_LEVEL HIGH',
+    says: 'their branch needs TOOL_COUNT > 1, and TOOL_COUNT is 1',
+  },
   {
     rule: 'names/redefined',
     severity: 'error',
