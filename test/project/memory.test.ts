@@ -2,7 +2,7 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { analyseProject } from '../../server/src/project';
+import { type AnalysedBase, analyseProject, baseOf } from '../../server/src/project';
 import type { Analysis } from '../../server/src/project/analysis';
 import { createMemory, mover } from '../../server/src/project/memory';
 
@@ -47,15 +47,23 @@ function edited(text: string, { at, kind, digit }: { at: number; kind: string; d
   }
 }
 
-describe('what an analysis takes over from the last', () => {
+describe.each([
+  ['without a base', false, 40],
+  ['compared with the state before', true, 12],
+])('what an analysis takes over from the last, %s', (_, compared, numRuns) => {
   it('does not show', async () => {
+    const before = { read: async (uri: string) => sample.get(uri) };
+    const project = `${ROOT}fettle.json`;
+    const base: AnalysedBase | undefined = compared
+      ? baseOf(await analyseProject(project, before, undefined, { rules: [] }), 'the state before', true)
+      : undefined;
     await fc.assert(
       fc.asyncProperty(fc.array(edit, { minLength: 4, maxLength: 12 }), async (edits) => {
         const texts = new Map(sample);
         const host = { read: async (uri: string) => texts.get(uri) };
         const memory = createMemory();
         const analyse = async (with_?: typeof memory) =>
-          shown(await analyseProject(`${ROOT}fettle.json`, host, undefined, { memory: with_ }));
+          shown(await analyseProject(project, host, undefined, { memory: with_, base }));
         await analyse(memory);
         for (const one of edits) {
           const uri = uris[one.file] as string;
@@ -65,7 +73,7 @@ describe('what an analysis takes over from the last', () => {
           if (carriedOn !== anew) expect(JSON.parse(carriedOn)).toEqual(JSON.parse(anew));
         }
       }),
-      { numRuns: 40, seed: 21 },
+      { numRuns, seed: 21 },
     );
   }, 300_000);
 });

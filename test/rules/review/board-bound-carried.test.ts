@@ -71,7 +71,7 @@ describe('review/board-bound-carried', () => {
       'warning',
       'new',
     ],
-    ['the board', '#define MACHINE_BOARD "Old"', '"pinMap": "N"', '"pinMap": "O"', '', 'warning', '"N"'],
+    ['the board', '#define MACHINE_BOARD "Old"', '"pinMap": "N"', '"pinMap": "O"', '', 'warning', 'N'],
     [
       'the load address',
       '#define BUILD_LOAD_ADDRESS 8192',
@@ -97,7 +97,7 @@ describe('review/board-bound-carried', () => {
       socket('"enableOn": "low"'),
       '',
       'warning',
-      'HIGH',
+      'high',
     ],
     [
       'a heater pin',
@@ -115,7 +115,7 @@ describe('review/board-bound-carried', () => {
       '"outputs": { "HB": { "pin": "P1", "inverting": false } }',
       '"heaters": { "b": { "zone": "bed", "output": "HB" } }',
       'warning',
-      'LOW',
+      'low',
     ],
     [
       'a pull-up',

@@ -62,7 +62,7 @@ function checkCarried(context: RuleContext, { id, before, after }: Change): void
   context.report({
     severity: severityOf(id),
     place: after.place,
-    message: `${nameOf(after)} ${wordsOf(after)} describes the old board. On the new one it should be ${wordsFor(now, after, context)}.`,
+    message: `${nameOf(after)} ${wordsOf(after)} describes the old board. On the new one it should be ${wordsFor(now, after)}.`,
     concept: id,
     root: after.place,
     causes: [
@@ -75,11 +75,11 @@ function checkCarried(context: RuleContext, { id, before, after }: Change): void
   });
 }
 
-/** "50 mΩ", as the settings would read it. */
-function wordsFor({ value, fact }: Expected, reading: Change['after'], { machine }: RuleContext): string {
-  if (!reading) return '';
+function wordsFor({ value }: Expected, reading: NonNullable<Change['after']>): string {
   if ('si' in value) return wordsOf(reading, { kind: 'number', si: value.si, inUnit: value.si });
-  return machine.settings.spell(reading, value) ?? fact?.text ?? '';
+  if ('choice' in value) return value.choice;
+  if ('pin' in value) return value.pin;
+  return 'text' in value ? value.text : value.on ? 'on' : 'off';
 }
 
 /** These harm or stop the board at once. */
