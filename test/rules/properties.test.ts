@@ -96,6 +96,12 @@ const ABSENCE_SPEAKS: readonly (readonly [path: RegExp, rule: RegExp, reason: st
     'what other places name, and what a part cannot be without',
   ],
   [/^board: /, /^pins\/not-on-board$/, 'a pin that the profile lists nowhere is led nowhere'],
+  [
+    /\.thermalLink$/,
+    /^guards\/no-independent-cutout$/,
+    'the rule asks for the link of a strong heater, aloud',
+  ],
+  [/\.gearRatio$/, /^motion\//, 'the sheet says that a ratio left out is 1'],
   [/\.fitted(?:\.|$)/, /^inputs\//, 'a part that is not listed is not fitted'],
 ];
 

@@ -24,7 +24,7 @@ export function wiredSockets(machine: Machine, use: PinUse): Wired[] {
   const id = use.reading.concept.id;
   if (!board) return [];
   const axis = machine.axes.find((one) => id.startsWith(`${one.id}.`));
-  if (axis) return motorSockets(board, axis, id);
+  if (axis) return motorSockets(board, axis, use);
   const input = machine.inputs.find((one) => id === `${one.id}.pin`);
   if (input) return wired(input.sensor?.connector, input.wiredTo?.pin);
   const zone = machine.zones.find((one) => id.startsWith(`${one.id}.`));
@@ -50,14 +50,18 @@ const fanPin = (
   pin: Fact<string> | undefined,
 ): Fact<string> | undefined => (control ? outputByName(board, control.value)?.pin : pin);
 
-function motorSockets(board: BoardProfile, axis: Axis, id: string): Wired[] {
-  const signal = signalOf(id);
+function motorSockets(board: BoardProfile, axis: Axis, use: PinUse): Wired[] {
+  const signal = signalOf(use.reading.concept.id);
   if (!signal) return [];
-  return (axis.sheet?.motors ?? []).flatMap(({ driver, connector }) => {
+  const motors = (axis.sheet?.motors ?? []).map(({ driver, connector }) => {
     const socket = driver ?? connector;
     const found = socket && driverByConnector(board, socket.value);
     return wired(socket, found?.[signal]);
   });
+  const sockets = motors.flat();
+  // A motor whose socket is not known may be in the one that this pin belongs to.
+  const complete = motors.every((one) => one.length > 0);
+  return complete || sockets.some(({ pin }) => isPin(board, pin.value, use.pin)) ? sockets : [];
 }
 
 type Signal = 'stepPin' | 'directionPin' | 'enablePin';

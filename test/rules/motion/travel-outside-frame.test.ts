@@ -60,6 +60,18 @@ it.each(['228 mm', '22.8 cm', '0.228 m'])('the same with the frame as %s', async
 describe('both sides of the switch', () => {
   const HOME = '#define AXIS_X_HOME_SIDE LOW\n#define AXIS_X_HOME_POSITION_MM 0';
   const axis = '"clearTravel": "228 mm", "travelStopBehindSwitch": "3 mm"';
+  it('names the end behind the stop, where the whole is too long because of it', async () => {
+    // From −14 to 220 are 234 mm of 228; the stop is 3 mm behind the switch at 0: 11 mm too far.
+    const { remedies } = await expectFinding(
+      rule,
+      project('-14', '220', axis, HOME),
+      'error',
+      '11 mm',
+      'low end',
+    );
+    expect(remedies.join()).not.toContain('high end');
+  });
+
   // Behind the switch 3 mm: down to −4 within the tape measure; on the other side 228 − 3 = 225, up to 226.
   it.each([
     ['-4', '200', undefined, ''],

@@ -83,6 +83,16 @@ describe('pins/wiring-disagrees', () => {
     await expectFinding(rule, set('AXIS_Z_STEP_PIN', 'P9') + board + two, 'error', 'X or Y');
   });
 
+  it('is silent while the socket of another motor of the axis is not known', async () => {
+    const one = sheet(
+      '"axes": { "z": { "motors": [{ "driver": "X" }, { "motor": "second" }] } }, "motors": { "second": {} }',
+    );
+    await expectQuiet(
+      rule,
+      set('AXIS_Z_STEP_PIN', 'P40') + set('AXIS_Z_SECOND_STEP_PIN', 'P43') + board + one,
+    );
+  });
+
   it('agrees when pin and plug meet', async () => {
     const { agreements } = await expectQuiet(rule, set('FAN_PART_PIN', 'P9') + board + fans);
     expect(agreements[0]).toContain('P9 is the pin of OUT3');
