@@ -175,7 +175,7 @@ export interface Literal {
 }
 
 /** Words of the files that only look like a quantity: what a contact joins the input to, which side is common. */
-const WORDS = new Set(['joins', 'common', 'version', 'name', 'mark']);
+const WORDS = new Set(['joins', 'common', 'version', 'name', 'mark', 'boardVariant']);
 
 /** Every string of a JSON text that is a quantity with a unit; names of rails are left out. */
 export function quantitiesIn(text: string, rails: ReadonlySet<string> = new Set()): Literal[] {

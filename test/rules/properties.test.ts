@@ -101,6 +101,11 @@ const ABSENCE_SPEAKS: readonly (readonly [path: RegExp, rule: RegExp, reason: st
     /^guards\/no-independent-cutout$/,
     'the rule asks for the link of a strong heater, aloud',
   ],
+  [
+    /\boutputs(?:\.[^.]+)?(?:\.fuse)?$|\.fuse$/,
+    /^supply\/wire-protection$/,
+    'without a fuse of its own a wire hangs on the next one before it',
+  ],
   [/\.gearRatio$/, /^motion\//, 'the sheet says that a ratio left out is 1'],
   [/\.fitted(?:\.|$)/, /^inputs\//, 'a part that is not listed is not fitted'],
 ];

@@ -93,7 +93,8 @@ export const driversMistakes: readonly Mistake[] = [
     machine: 'moving-bed',
     what: '32 microsteps in the settings over jumpers for 16',
     edits: [{ file: 'motion.h', find: 'AXIS_X_MICROSTEPS 16', replace: 'AXIS_X_MICROSTEPS 32' }],
-    fires: ['error drivers/microstep-unsupported'],
+    // The sheet has the steps that the machine has stored.
+    fires: ['error drivers/microstep-unsupported', 'build/stored-values-win'],
   },
   {
     machine: 'two-tools',
@@ -103,7 +104,8 @@ export const driversMistakes: readonly Mistake[] = [
       { file: 'motion.h', find: 'AXIS_X_MICROSTEPS 32', replace: 'AXIS_X_MICROSTEPS 64' },
       { file: 'motion.h', find: 'AXIS_X_STEPS_PER_MM 160', replace: 'AXIS_X_STEPS_PER_MM 320' },
     ],
-    fires: ['error drivers/microstep-unsupported'],
+    // The sheet has the steps that the machine has stored.
+    fires: ['error drivers/microstep-unsupported', 'build/stored-values-win'],
   },
   {
     machine: 'moving-bed',

@@ -25,7 +25,12 @@ export const reviewMistakes: readonly Mistake[] = [
     machine: 'moving-bed',
     what: 'microsteps of the feed doubled, its steps not',
     edits: [{ file: 'motion.h', find: 'AXIS_E0_MICROSTEPS 16', replace: 'AXIS_E0_MICROSTEPS 32' }],
-    fires: ['error review/coupled-changed-alone', 'error motion/steps-mismatch'],
+    // The jumpers stayed.
+    fires: [
+      'error review/coupled-changed-alone',
+      'error motion/steps-mismatch',
+      'drivers/microstep-unsupported',
+    ],
     base: true,
   },
   {
