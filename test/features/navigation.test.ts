@@ -96,7 +96,7 @@ describe('definition', () => {
       'STEPS',
       ['settings.h:2 STEPS_PER_TURN', 'settings.h:5 STEPS_PER_TURN'],
     ],
-    ['a macro of another header', 'X_MICROSTEPS ', 'MICRO', ['pins.h:1 MICROSTEPS']],
+    ['a macro of another header', 'AXIS_X_MICROSTEPS ', 'MICRO', ['pins.h:1 MICROSTEPS']],
     [
       'a macro in a condition',
       '#if ',
