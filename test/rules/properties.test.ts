@@ -102,9 +102,14 @@ const ABSENCE_SPEAKS: readonly (readonly [path: RegExp, rule: RegExp, reason: st
     'the rule asks for the link of a strong heater, aloud',
   ],
   [
-    /\boutputs(?:\.[^.]+)?(?:\.fuse)?$|\.fuse$/,
+    /\boutputs(?:\.[^.]+)?(?:\.fuse)?$|\bfuses?\b/,
     /^supply\/wire-protection$/,
     'without a fuse of its own a wire hangs on the next one before it',
+  ],
+  [
+    /\.externalSwitch$/,
+    /^(?:heating|supply)\//,
+    'a heater without a switch of its own hangs on the output directly',
   ],
   [/\.gearRatio$/, /^motion\//, 'the sheet says that a ratio left out is 1'],
   [/\.fitted(?:\.|$)/, /^inputs\//, 'a part that is not listed is not fitted'],

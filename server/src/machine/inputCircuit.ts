@@ -334,6 +334,10 @@ function sensorModel(sensor: Sensor, socket: Connector, supplyHigh: number | und
   const at = `sensors.${sensor.name}`;
   const kind = sensor.kind?.value;
   const assumed: string[] = [];
+  const { divider } = sensor;
+  if (divider && !(divider.upper && divider.lower)) {
+    return { question: `Add both resistors of the divider ("${at}.divider") to the machine sheet.`, assumed };
+  }
   const orBound = (fact: NumberFact | undefined, bound: Interval, request: string): Interval => {
     if (fact) return fact.value;
     assumed.push(request);
