@@ -118,6 +118,21 @@ describe('currents', () => {
     expect(z?.nominalPower?.value.nom).toBeCloseTo(1.5059, 4);
   });
 
+  it('both connectors of one socket are in parallel, whether or not the sheet says so', async () => {
+    const motors = [
+      { motor: 'm', connector: 'MZ' },
+      { motor: 'm', connector: 'MZ2' },
+    ];
+    const board = {
+      ...BOARD,
+      connectors: { ...BOARD.connectors, MZ2: BOARD.connectors.MZ },
+      drivers: { Z: { ...BOARD.drivers.Z, secondConnector: 'MZ2' } },
+    };
+    const z = (await branches({ ...SHEET, axes: { z: { motors } } }, board)).get('axes.z');
+    expect(z?.current?.value.nom).toBeCloseTo(0.4, 9);
+    expect(z?.nominalPower?.value.nom).toBeCloseTo(1.5059, 4);
+  });
+
   // Ipk = Vref/(gain·R): DRV8825 data sheet, gain 5, here 0.5 V over 0.1 Ω: 1 A peak, 0.707 A rms.
   it('a motor whose current is set by a trimmer', async () => {
     const sheet = {

@@ -59,6 +59,11 @@ describe('power', () => {
     expect((await bodyOf({ heater: fed, sheet: SUPPLY })).full?.nominal.nom).toBeCloseTo(150, 9);
   });
 
+  it('a 230 V heater is on mains, whether or not the sheet calls it alternating', async () => {
+    const heater = ', "ratedVoltage": "230 V", "ratedPower": "600 W"';
+    expect((await bodyOf({ heater, sheet: SUPPLY })).full?.nominal.nom).toBeCloseTo(600, 9);
+  });
+
   it('the power limit of the settings bounds what is asked, not what a shorted switch gives', async () => {
     const body = await bodyOf({
       heater: RATED,

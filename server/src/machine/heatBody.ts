@@ -3,6 +3,7 @@ import { type Interval, isPoint, over, point, scale, within } from '../model/int
 import { powerOf, resistanceOfRating } from '../physics/heater';
 import { conductanceFromHold, heatCapacityOf } from '../physics/thermal';
 import { numberOf, type Value } from './fixedValues';
+import { heaterVoltage } from './loadCurrent';
 import type { Machine, Zone } from './machine';
 import { materials } from './materials';
 import type { HeatedPart, Heater } from './sheet';
@@ -86,11 +87,10 @@ export const isHeated = (zone: Zone): boolean =>
   zone.heater !== undefined || zone.pin('heater.pin') !== undefined;
 
 function supplyOf(machine: Machine, { heater, wiredOutput, output }: Zone): NumberFact | undefined {
-  const stated =
-    heater?.voltage ??
-    (heater?.alternating?.value
-      ? heater.ratedVoltage
-      : ((wiredOutput ?? output)?.voltage ?? machine.supplyVoltage));
+  const switched = wiredOutput ?? output;
+  const stated = heater
+    ? heaterVoltage(heater, switched, machine)
+    : (switched?.voltage ?? machine.supplyVoltage);
   return stated && isPoint(stated.value)
     ? derive(stated, within(stated.value.nom, SUPPLY_TOLERANCE))
     : stated;

@@ -3,6 +3,7 @@ import { derive, type NumberFact } from '../model/fact';
 import { type Interval, over, point, scale } from '../model/interval';
 import { currentOf, powerOf, resistanceOfRating } from '../physics/heater';
 import { motorSupplyPower } from '../physics/supply';
+import { axisMotors } from './axisMotors';
 import { axisCurrent } from './driverCurrent';
 import type { Axis, Machine } from './machine';
 import type { Fan, Heater, Load, MachineSheet } from './sheet';
@@ -177,7 +178,7 @@ export function motorCurrent(
       question: `Add the current of ${axis.title}'s motor (${setting}) to the settings, or the voltage at its driver's trimmer ("drivers.….referenceVoltage") to the machine sheet.`,
     };
   }
-  const share = axis.sheet?.joined?.value === 'parallel' ? 1 / count : 1;
+  const share = axisMotors(axis)?.joined === 'parallel' ? 1 / count : 1;
   const own = derive(phase, scale(phase.value, share), 'phase current');
   const ohms = axis.motor?.resistance;
   const power =

@@ -22,8 +22,10 @@ export function assembleZones(settings: Settings, board?: BoardProfile, sheet?: 
 
 const isNumber = (text: string) => /^\d+$/.test(text);
 
-export const zoneTitle = (id: string): string =>
-  id === 'bed' ? 'the bed' : id === 'tool.0' ? 'the tool' : id.replace('tool.', 'tool ');
+export function zoneTitle(id: string): string {
+  if (id === 'tool.0') return 'the tool';
+  return id.startsWith('tool.') ? id.replace('tool.', 'tool ') : `the ${id}`;
+}
 
 function assembleZone(id: string, settings: Settings, board?: BoardProfile, sheet?: MachineSheet): Zone {
   const base = part(settings, id, zoneTitle(id));
@@ -52,6 +54,8 @@ function assembleZone(id: string, settings: Settings, board?: BoardProfile, shee
 const settingsCurve = (fact: Fact<string> | undefined): Fact<SensorCurve> | undefined =>
   fact && curveOfSettings(fact);
 
+/** What the job says of tools and bed; of a chamber it says nothing. */
 function workingTemperature(id: string, sheet?: MachineSheet): NumberFact | undefined {
-  return id === 'bed' ? sheet?.job?.bedTemperature : sheet?.job?.toolTemperature;
+  if (id === 'bed') return sheet?.job?.bedTemperature;
+  return id.startsWith('tool.') ? sheet?.job?.toolTemperature : undefined;
 }

@@ -7,7 +7,7 @@ import type { Place } from '../model/place';
 import { rmsOf } from '../physics/stepper';
 import type { Reading } from '../settings/reading';
 import { formatQuantity } from '../units';
-import { inWords, remedy, roundedDown, setSetting } from './kit';
+import { exceeds, inWords, remedy, roundedDown, setSetting } from './kit';
 import type { Remedy, RuleContext } from './rule';
 
 /** The setting or the sheet's fact that makes an axis's current what it is. */
@@ -33,7 +33,7 @@ export function lowerCurrent(
 ): Remedy[] {
   const { machine } = context;
   const to = roundedDown(rms, 2);
-  if (!(to > 0)) return [];
+  if (!(to > 0) || !exceeds(current.rms.value.hi, to)) return [];
   const shown = formatQuantity(to, 'current');
   const setting = options.settingIsRight ? undefined : axis.reading('motorCurrent');
   const byReference = current.kind === 'reference' || onlyDriver(axis)?.family?.current?.kind === 'reference';
@@ -43,7 +43,13 @@ export function lowerCurrent(
   }
   const reference = referenceVoltage(machine, axis);
   const real = driverCurrents(machine, axis).find(({ kind }) => kind === 'reference');
-  const volts = reference && real && roundedDown((reference.value.nom * to) / rmsOf(real.peak.nom), 2);
+  const gives = real && rmsOf(real.peak.nom);
+  // A reference that gives less than that already stays as it is.
+  if (gives !== undefined && !exceeds(gives, to)) {
+    const title = `Note ${shown} as ${axis.title}'s motor current: its reference voltage gives no more`;
+    return setting ? setSetting(context, setting, { si: to, digits: 3 }, { title }) : [];
+  }
+  const volts = reference && gives && roundedDown((reference.value.nom * to) / gives, 2);
   const down = volts === undefined ? '' : ` to ${formatQuantity(volts, 'voltage')}`;
   const reading = axis.reading('referenceVoltage');
   const edits = [

@@ -41,6 +41,13 @@ describe('drivers/current-over-motor', () => {
     expect(findings[0]).not.toContain('182');
   });
 
+  it('an idle current too high for a hot place is the one that is told and lowered', async () => {
+    // 90 °C + 80 K · (1.2/1.5)² = 141 °C; 130 °C are reached at 1.5 A · √(40/80) = 1.06 A.
+    const hot = settings({ CURRENT: 1.3, IDLE: 1.2 }) + files({ sheet: { ambient: '90 °C' } });
+    const { remedies } = await expectFinding(rule, hot, 'warning', 'An idle current of 1.2 A', '141 °C');
+    expect(remedies).toEqual(["ask: Lower X's idle current to 1 A"]);
+  });
+
   it('motors in parallel share the current, motors in series do not', async () => {
     const two = (joined: string) => ({ axis: { motors: [{ motor: 'm' }, { motor: 'm' }], joined } });
     const parallel = await expectQuiet(rule, machine({ CURRENT: 1.4 }, two('parallel')));
@@ -52,6 +59,14 @@ describe('drivers/current-over-motor', () => {
       machine({ CURRENT: 1.4 }, { axis: { motors: [{ motor: 'm' }, { motor: 'm' }] } }),
       'joined',
     );
+  });
+
+  it('never turns a reference voltage up to lower the current in the settings', async () => {
+    // 0.2 V / (5 · 0.1 Ω) = 0.4 A peak = 0.28 A rms flow, whatever the settings say.
+    const socket = { familyFacts: undefined, family: 'drv8825', senseResistor: '0.1 Ω' };
+    const text = machine({ CURRENT: 1.4, REFERENCE: 0.2 }, { socket });
+    const { remedies } = await expectFinding(rule, text, 'error');
+    expect(remedies).toEqual(["ask: Note 1 A as X's motor current: its reference voltage gives no more"]);
   });
 
   it('takes the current from the reference voltage where no setting says it', async () => {

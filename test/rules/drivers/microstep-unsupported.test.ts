@@ -52,6 +52,8 @@ describe('drivers/microstep-unsupported', () => {
     await expectFinding(rule, text(256), 'hint', '2.45 mN·m', '19.1 mN·m');
     // A level adds nothing when the one below it is under friction already: sin(90°/32)·0.4 = 19.6 mN·m, sin(90°/64)·0.4 = 9.8 mN·m.
     await expectQuiet(rule, text(64));
+    // Full steps have no level below them.
+    await expectQuiet(rule, text(1));
     await expectFinding(rule, text(128), 'hint');
     await expectQuiet(rule, text(256, { friction: undefined }));
     await expectQuiet(rule, text(128, { friction: '1.5..3 N' }));

@@ -97,6 +97,12 @@ describe('on/off control with a relay', () => {
     );
     expect(remedies[0]).toMatch(/^ask: Set .* to 10/);
   });
+  it('pulses that on/off control does not make are no matter', async () => {
+    await expectQuiet(rule, project('10', relay, bang('10')));
+    await expectFinding(rule, project('10', relay, bang('5')), 'warning', '5 s');
+    const onOff = { settings: '#define BED_HEATER_CONTROL onOff' };
+    await expectQuiet(rule, project('50', kind('zeroCross'), onOff));
+  });
 });
 
 describe('facts', () => {

@@ -147,3 +147,22 @@ it.each([
   const sensor = '"curve": "ntc-100k-3950"';
   await checkFix(rule, curveProject({ settings: before, sensor }), curveProject({ settings: after, sensor }));
 });
+
+describe('platinum of another resistance', () => {
+  // IEC 60751: 175.86 Ω at 200 °C for 100 Ω at 0 °C. A 1 kΩ sensor has 1758.6 Ω there, which one of 100 Ω has at no temperature.
+  it('a Pt100 read as Pt1000 looks ice cold: the display never gets there', () =>
+    expectFinding(
+      rule,
+      curveProject({ settings: 'pt1000', sensor: '"curve": "pt100"' }),
+      'error',
+      'never gets to 200 °C',
+      'past their limit unseen',
+    ));
+  it('a Pt1000 read as Pt100 looks far too hot', () =>
+    expectFinding(
+      rule,
+      curveProject({ settings: 'pt100', sensor: '"curve": "pt1000"' }),
+      'warning',
+      'stays colder than it says',
+    ));
+});

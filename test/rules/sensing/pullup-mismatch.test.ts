@@ -135,3 +135,9 @@ it('a range of working temperatures is told at its worse end', async () => {
     'is at 247 °C',
   );
 });
+
+it('a platinum sensor that cannot show the working temperature at all', async () => {
+  // IEC 60751: 1758.6 Ω at 200 °C; 4.7 times that, 8265 Ω, lies above the top of its parabola (7612 Ω).
+  const project = pullUpProject({ settings: '1000', fitted: '"4.7 kΩ"', sensor: '"curve": "pt1000"' });
+  await expectFinding(rule, project, 'error', 'The display never gets to 200 °C');
+});

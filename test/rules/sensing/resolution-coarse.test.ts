@@ -161,3 +161,17 @@ describe('silence', () => {
     expect(analysis.findings[0]?.rule).not.toBe(rule.id);
   });
 });
+
+it("a chamber is not judged at the tool's temperature", async () => {
+  // 10 kΩ, β 3435 K on 4.7 kΩ and 10 bits: 0.45 K a count at 60 °C, 3.6 K at 250 °C.
+  const project = `
+//- b.board.json
+{ "name": "B", "connectors": { "TC": { "kind": "sensor", "pin": "P3", "fitted": [{ "part": "pullUp", "resistance": "4.7 kΩ" }] } } }
+//- s.h
+#define SENSING_ADC_BITS 10
+//- m.machine.json
+{ "name": "M", "job": { "toolTemperature": "250 °C" },
+  "temperatureSensors": { "c": { "zone": "chamber", "kind": "ntc", "r25": "10 kΩ", "beta": "3435 K", "connector": "TC" } } }`;
+  const { agreements } = await expectQuiet(rule, project);
+  expect(agreements[0]).toContain('At 60 °C');
+});

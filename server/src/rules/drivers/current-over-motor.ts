@@ -1,12 +1,22 @@
 import { axisMotors } from '../../machine/axisMotors';
 import { axisCurrent } from '../../machine/driverCurrent';
 import type { Axis } from '../../machine/machine';
-import { over, point } from '../../model/interval';
+import { over, point, scale } from '../../model/interval';
 import { windingTemperature } from '../../physics/stepper';
+import type { Reading } from '../../settings/reading';
 import { formatInterval, formatNumber, formatQuantity } from '../../units';
 import { currentPlace, lowerCurrent, motorAmbient, withoutGaps } from '../currents';
-import { causesOf, estimateNote, hedged, judgeSteps, percent, type Verdict } from '../kit';
-import { defineRule, type RuleContext, severities } from '../rule';
+import {
+  causesOf,
+  estimateNote,
+  hedged,
+  judgeSteps,
+  percent,
+  roundedDown,
+  setSetting,
+  type Verdict,
+} from '../kit';
+import { defineRule, type Remedy, type RuleContext, severities } from '../rule';
 
 const example = (current: string, mark = '') => `
 #define AXIS_X_MOTOR_CURRENT_A ${current}${mark}
@@ -101,15 +111,19 @@ function checkAxis(context: RuleContext, axis: Axis): void {
     });
     return;
   }
+  const standing = idle
+    ? `An idle current of ${formatInterval(scale(idle.value, 1 / sharing), 'current')}`
+    : amperes;
   const shared = sharing > 1 ? `Each of ${sharing} motors in parallel gets ${amperes}. ` : '';
   const times = `${formatNumber(share.nom ** 2, 3)} times the heat it is made for`;
   const moving = idle ? ' while it moves' : '';
   const hot = `windings ${hedged(worst, 'come', 'may come')} near ${formatQuantity(worst.certain ? still.nom : still.hi, 'temperature')} if it stands still long enough, limit ${formatQuantity(CLASS_B, 'temperature')}`;
   const effect = load
     ? `${shared}${amperes} in a motor for ${plateText} ${hedged(load, 'makes', 'may make')} ${times}${moving}${idle && !heat ? '' : `: ${hot}`}.`
-    : `${shared}${amperes} in a motor for ${plateText}, with ${formatInterval(ambient.value, 'temperature')} around it: ${hot}.`;
+    : `${shared}${standing} in a motor for ${plateText}, with ${formatInterval(ambient.value, 'temperature')} around it: ${hot}.`;
   const bearable = Math.sqrt(Math.max(CLASS_B - ambient.value.hi, 0) / RISE);
   const limit = Math.min(1, idle ? 1 : bearable) * rated.value.lo * sharing;
+  const idleReading = heat && idle ? axis.reading('idleCurrent') : undefined;
   context.report({
     severity: worst.severity,
     place,
@@ -117,8 +131,17 @@ function checkAxis(context: RuleContext, axis: Axis): void {
     concept: reading?.concept.id,
     root: place,
     causes,
-    remedies: lowerCurrent(context, axis, current, limit),
+    remedies: [
+      ...lowerCurrent(context, axis, current, limit),
+      ...(idleReading ? lowerIdle(context, axis, idleReading, bearable * rated.value.lo * sharing) : []),
+    ],
   });
+}
+
+function lowerIdle(context: RuleContext, axis: Axis, reading: Reading, rms: number): Remedy[] {
+  const si = roundedDown(rms, 2);
+  const title = `Lower ${axis.title}'s idle current to ${formatQuantity(si, 'current')}`;
+  return si > 0 ? setSetting(context, reading, { si, digits: 3 }, { title }) : [];
 }
 
 /** An idle current that is lower than the moving one counts for standstill. */

@@ -166,7 +166,7 @@ function noteTorque(context: RuleContext, axis: Axis, reading: Reading, set: Num
   const current = axis.number('motorCurrent');
   if (!holding || !rated || !friction || !travelPerTurn || !current || axis.feed) return false;
   // Only where it is certain by the sheet's own words: a single motor at a current that is set.
-  if (sheet?.motors.length !== 1) return false;
+  if (sheet?.motors.length !== 1 || set.value.nom < 2) return false;
   const ratio = sheet.transmission?.gearRatio?.value ?? point(1);
   const moves = over(
     [holding.value, current.value, rated.value],

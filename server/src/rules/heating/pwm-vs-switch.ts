@@ -107,8 +107,9 @@ function checkZone(context: RuleContext, zone: Zone, branch: Branch): void {
   const reading = zone.reading('heater.pwmFrequency');
   const frequency = zone.number('heater.pwmFrequency');
   const onOff = zone.choice('heater.control')?.value === 'onOff';
-  if (kind.value === 'relay' && onOff && !frequency) {
-    checkOnOff(context, zone, part, kind);
+  // On/off control gives full power or none: what is said of pulses that give a part of it is not used.
+  if (onOff) {
+    if (kind.value === 'relay') checkOnOff(context, zone, part, kind);
     return;
   }
   // What a plain transistor cannot follow is no matter of its kind.

@@ -6,7 +6,7 @@ import { shownWithCurve, trueWithCurve } from '../../physics/ntc';
 import type { Reading } from '../../settings/reading';
 import { causesOf, estimateNote, inWords, setSetting } from '../kit';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
-import { body, celsius, severityOf, weakest, workingCelsius, worstOf } from './readings';
+import { body, celsius, orNever, severityOf, weakest, workingCelsius, worstOf } from './readings';
 
 const example = (curve: string, mark = '') => `
 //- settings.h
@@ -69,13 +69,13 @@ function checkZone(context: RuleContext, zone: Zone): void {
     return;
   }
   const working = workingCelsius(zone);
-  const shown = worstOf(working, (at) => trueWithCurve(law, reading, at));
-  const truth = trueWithCurve(law, reading, shown);
-  if (!Number.isFinite(truth)) return;
+  const truthAt = (at: number): number => orNever(trueWithCurve(law, reading, at));
+  const shown = worstOf(working, truthAt);
+  const truth = truthAt(shown);
   const error = truth - shown;
   const verdicts = ends(working).map((at) => {
     const slack = sameLaw(fitted.value, assumed.value) ? 0 : tolerance(fitted.value, assumed.value, at);
-    const off = trueWithCurve(law, reading, at) - at;
+    const off = truthAt(at) - at;
     return severityOf(Math.sign(off) * Math.max(0, Math.abs(off) - slack));
   });
   const severity = weakest(verdicts);
@@ -93,11 +93,15 @@ function checkZone(context: RuleContext, zone: Zone): void {
     error > 0
       ? 'Plastic degrades and liner tubes go past their limit unseen.'
       : 'It stays colder than it says.';
+  const shows = celsius(shownWithCurve(law, reading, shown));
+  const compared = Number.isFinite(truth)
+    ? `the display shows ${celsius(shown)} when the ${body(zone)} with its ${fitted.value.title} ${word} at ${celsius(truth)} (at a true ${celsius(shown)} it shows ${shows})`
+    : `the display never gets to ${celsius(shown)}, however hot the ${body(zone)} with its ${fitted.value.title} is: at a true ${celsius(shown)} it shows ${shows}`;
   context.report({
     severity,
     place: setting.place,
     concept: setting.concept.id,
-    message: `With this curve (${assumed.value.title}) the display shows ${celsius(shown)} when the ${body(zone)} with its ${fitted.value.title} ${word} at ${celsius(truth)} (at a true ${celsius(shown)} it shows ${celsius(shownWithCurve(law, reading, shown))}). ${consequence}${estimateNote(facts)}`,
+    message: `With this curve (${assumed.value.title}) ${compared}. ${consequence}${estimateNote(facts)}`,
     causes: causesOf(context, setting.place, facts),
     remedies: remediesOf(context, setting, fitted.value),
     root: setting.place,

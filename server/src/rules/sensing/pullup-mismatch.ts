@@ -5,7 +5,7 @@ import { shownWithPullUp, trueWithPullUp } from '../../physics/ntc';
 import { formatQuantity } from '../../units';
 import { causesOf, estimateNote, setSetting } from '../kit';
 import { defineRule, type RuleContext } from '../rule';
-import { body, celsius, severityOf, weakest, workingCelsius, worstOf } from './readings';
+import { body, celsius, orNever, severityOf, weakest, workingCelsius, worstOf } from './readings';
 
 const example = (ohms: string, mark = '') => `
 //- settings.h
@@ -54,14 +54,15 @@ function checkZone(context: RuleContext, zone: Zone): void {
   )?.value.resistance;
   if (!law || zone.sensor?.amplifier) return;
   const working = workingCelsius(zone);
-  const shown = worstOf(working, (at) => trueWithPullUp(law, boardOhms.value.nom, set.value.nom, at));
+  const truthAt = (ohms: number, at: number): number => orNever(trueWithPullUp(law, ohms, set.value.nom, at));
+  const shown = worstOf(working, (at) => truthAt(boardOhms.value.nom, at));
   const verdicts = corners([boardOhms.value, working]).map(([ohms = 0, at = 0]) =>
-    severityOf(trueWithPullUp(law, ohms, set.value.nom, at) - at),
+    severityOf(truthAt(ohms, at) - at),
   );
   const severity = weakest(verdicts);
   const word = verdicts.every(Boolean) ? 'is' : 'may be';
   const facts = [boardOhms, curve, zone.workingTemperature];
-  const nominal = trueWithPullUp(law, boardOhms.value.nom, set.value.nom, shown);
+  const nominal = truthAt(boardOhms.value.nom, shown);
   if (!severity) {
     context.agree({
       place: setting.place,
@@ -70,12 +71,15 @@ function checkZone(context: RuleContext, zone: Zone): void {
     });
     return;
   }
-  const reads = shownWithPullUp(law, boardOhms.value.nom, set.value.nom, shown);
+  const reads = celsius(shownWithPullUp(law, boardOhms.value.nom, set.value.nom, shown));
+  const compared = Number.isFinite(nominal)
+    ? `At a displayed ${celsius(shown)} the ${body(zone)} ${word} at ${celsius(nominal)} (at a true ${celsius(shown)} the display shows ${reads})`
+    : `The display never gets to ${celsius(shown)}, however hot the ${body(zone)} is: at a true ${celsius(shown)} it shows ${reads}`;
   context.report({
     severity,
     place: setting.place,
     concept: setting.concept.id,
-    message: `The firmware thinks the pull-up of ${zone.title}'s sensor is ${formatQuantity(set.value.nom, 'resistance')}; this board has ${formatQuantity(boardOhms.value.nom, 'resistance')}. At a displayed ${celsius(shown)} the ${body(zone)} ${word} at ${celsius(nominal)} (at a true ${celsius(shown)} the display shows ${celsius(reads)}).${estimateNote(facts)}`,
+    message: `The firmware thinks the pull-up of ${zone.title}'s sensor is ${formatQuantity(set.value.nom, 'resistance')}; this board has ${formatQuantity(boardOhms.value.nom, 'resistance')}. ${compared}.${estimateNote(facts)}`,
     causes: causesOf(context, setting.place, facts),
     remedies: setSetting(context, setting, { si: boardOhms.value.nom }),
     root: setting.place,

@@ -24,9 +24,9 @@ export function weakest(verdicts: readonly (Severity | undefined)[]): Severity |
   return failing.length < verdicts.length ? lower(mildest) : mildest;
 }
 
-/** °C at which a zone works: the job's, else what is usual for tools and beds (common practice). */
+/** °C at which a zone works: the job's, else what is usual for tools, beds and chambers (common practice). */
 export const workingCelsius = (zone: Zone): Interval =>
-  zone.workingTemperature?.value ?? point(zone.zone === 'bed' ? 60 : 200);
+  zone.workingTemperature?.value ?? point(zone.zone.startsWith('tool.') ? 200 : 60);
 
 /** The end of the working range at which a reading is farthest off; told in the message. */
 export const worstOf = (working: Interval, truthAt: (shown: number) => number): number =>
@@ -34,6 +34,13 @@ export const worstOf = (working: Interval, truthAt: (shown: number) => number): 
     Math.abs(truthAt(at) - at) > Math.abs(truthAt(worst) - worst) ? at : worst,
   );
 
+/**
+ * A temperature that a curve gives for a resistance; Infinity for one that the sensor has at no temperature, past the end of its law:
+ * then the display never gets there, however hot it is.
+ */
+export const orNever = (temperature: number): number =>
+  temperature > -273.15 ? temperature : Number.POSITIVE_INFINITY;
+
 export const celsius = (value: number): string => formatQuantity(value, 'temperature');
 
-export const body = (zone: Zone): string => (zone.zone === 'bed' ? 'bed' : 'block');
+export const body = ({ zone }: Zone): string => (zone.startsWith('tool.') ? 'block' : zone);
