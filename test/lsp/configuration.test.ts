@@ -11,8 +11,14 @@ test('the manifest declares the same settings with the same defaults', async () 
 });
 
 test('settings are read nested or dotted; wrong types count as not set', () => {
-  expect(readConfiguration({ diagnostics: { enable: false } })).toEqual({ 'diagnostics.enable': false });
-  expect(readConfiguration({ 'diagnostics.enable': false })).toEqual({ 'diagnostics.enable': false });
+  expect(readConfiguration({ diagnostics: { enable: false } })).toEqual({
+    ...defaults,
+    'diagnostics.enable': false,
+  });
+  expect(readConfiguration({ 'diagnostics.enable': false })).toEqual({
+    ...defaults,
+    'diagnostics.enable': false,
+  });
   for (const odd of [undefined, null, 3, [], { diagnostics: 'no' }, { diagnostics: { enable: 'no' } }]) {
     expect(readConfiguration(odd)).toEqual(defaults);
   }

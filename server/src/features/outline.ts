@@ -27,7 +27,8 @@ export interface OutlineGroup {
   readonly items: readonly OutlineItem[];
 }
 
-const OTHER_NAMES = 'Other names';
+/** Title of the group of names that no map knows. */
+export const OTHER_NAMES = 'Other names';
 
 /** The settings of a header by what they belong to, groups in the order of their first line, names that no map knows last. */
 export function outlineOf(analysis: Analysis, uri: string): readonly OutlineGroup[] {

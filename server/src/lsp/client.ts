@@ -22,6 +22,8 @@ export interface Client {
   /** How many folds the client wants at most. */
   readonly foldLimit: number | undefined;
   readonly refreshTokens: boolean;
+  readonly refreshHints: boolean;
+  readonly refreshLenses: boolean;
   /** Definitions may tell the range they were asked from, and the whole of what is there. */
   readonly definitionLinks: boolean;
   readonly watchFiles: boolean;
@@ -72,6 +74,8 @@ export function readClient(params: InitializeParams): Client {
     foldLimit: textDocument.foldingRange?.rangeLimit,
     definitionLinks: textDocument.definition?.linkSupport === true,
     refreshTokens: workspace.semanticTokens?.refreshSupport === true,
+    refreshHints: workspace.inlayHint?.refreshSupport === true,
+    refreshLenses: workspace.codeLens?.refreshSupport === true,
     watchFiles: workspace.didChangeWatchedFiles?.dynamicRegistration === true,
     watchOutside: workspace.didChangeWatchedFiles?.relativePatternSupport === true,
     configuration: workspace.configuration === true,

@@ -5,10 +5,19 @@
 export interface Configuration {
   /** Report findings while typing. Hover and the command line are not affected. */
   readonly 'diagnostics.enable': boolean;
+  /** Units behind numbers whose name and comment do not tell them. */
+  readonly 'inlayHints.units': boolean;
+  /** What values come to on this machine. */
+  readonly 'inlayHints.figures': boolean;
+  /** A line over each part of the machine with its figures and findings. */
+  readonly 'codeLens.enable': boolean;
 }
 
 export const defaults: Configuration = {
   'diagnostics.enable': true,
+  'inlayHints.units': true,
+  'inlayHints.figures': true,
+  'codeLens.enable': true,
 };
 
 /** Reads the section as clients send it: nested objects or dotted keys. Wrong types count as not set. */

@@ -13,6 +13,7 @@ export { pictureOf } from './boardPicture';
 export { codeActions } from './codeActions';
 export { completion } from './completion';
 export { folding } from './folding';
+export { hints, lenses } from './hints';
 export { hover } from './hover';
 export {
   definitions,

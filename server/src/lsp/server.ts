@@ -28,6 +28,7 @@ import { type BoardPicture, boardPictureRequest, type Status, statusRequest } fr
 import { emptyReport, pullDocument, pullWorkspace } from './pull';
 import { createReporter, type Reporter } from './report';
 import { serveHeaders } from './serveHeaders';
+import { serveHints } from './serveHints';
 import { serveNavigation } from './serveNavigation';
 import { statusOf } from './status';
 import { tokenLegend } from './tokenLegend';
@@ -69,10 +70,12 @@ export function startServer(connection: Connection, files: FileSystem, options: 
   const guard = guarded(connection.console);
   const catalogue = async (): Promise<Catalogue> => options.catalogue ?? (await core()).shipped;
   let session: Session | undefined;
+  let configuration: Configuration = defaults;
   const client = (): Client | undefined => session?.client;
   const headers = serveHeaders({ connection, guard, core, projects, keyOf, client });
+  const settings = (): Configuration => configuration;
+  const hints = serveHints({ connection, guard, core, projects, keyOf, client, settings });
   serveNavigation({ connection, guard, core, projects, documents, keyOf, client });
-  let configuration: Configuration = defaults;
   let folders: string[] = [];
   let watchOutside: (folders: Iterable<string>) => void = () => {};
 
@@ -90,6 +93,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
       analysed: (analyses) => {
         watchOutside(outsideFolders(analyses.flatMap(({ dependsOn }) => [...dependsOn])));
         headers.analysed(analyses);
+        hints.analysed(analyses);
       },
     });
     session = {
@@ -112,6 +116,8 @@ export function startServer(connection: Connection, files: FileSystem, options: 
         completionProvider: { triggerCharacters: ['"', ':', ' '], resolveProvider: false },
         documentSymbolProvider: { label: 'Fettle' },
         foldingRangeProvider: true,
+        inlayHintProvider: true,
+        codeLensProvider: { resolveProvider: false },
         definitionProvider: true,
         referencesProvider: true,
         documentHighlightProvider: true,
@@ -152,6 +158,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
   connection.onDidChangeConfiguration(async ({ settings }) => {
     await configure(settings);
     session?.delivery.soon(0);
+    hints.configured();
     if (session?.client.pullDiagnostics && session.client.refreshDiagnostics) {
       connection.languages.diagnostics.refresh().catch(() => {});
     }
@@ -195,6 +202,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
     saved: (document) => touch(document, 0),
     closed: (document) => {
       headers.closed(document.uri);
+      hints.closed(document.uri);
       touch(document, 0);
     },
   });

@@ -7,6 +7,7 @@ import './fixing';
 import './json';
 import './headers';
 import './navigating';
+import './hints';
 import './board';
 import './status';
 import './commands';

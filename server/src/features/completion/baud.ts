@@ -19,14 +19,21 @@ const STEPS = [0.01, 0.02];
 const USUAL = 115_200;
 
 /** Standard rates for a link: those that the board makes well first, among them those nearest to the usual one. */
-export function ratesOf(analysis: Analysis, conceptId: string): readonly OfferedRate[] {
+export function ratesOf(
+  analysis: Analysis,
+  conceptId: string,
+  rates: readonly number[] = STANDARD_RATES,
+): readonly OfferedRate[] {
   const { board, links } = analysis.machine;
   const link = links.find(({ id }) => conceptId.startsWith(`${id}.`));
   const uart = link?.uart ?? (link?.number('port') || board?.uarts.length !== 1 ? undefined : board.uarts[0]);
-  return STANDARD_RATES.map((rate) => ({ rate, ...judged(analysis, uart, rate) })).sort(
-    (one, other) =>
-      one.step - other.step || Math.abs(Math.log(one.rate / USUAL)) - Math.abs(Math.log(other.rate / USUAL)),
-  );
+  return rates
+    .map((rate) => ({ rate, ...judged(analysis, uart, rate) }))
+    .sort(
+      (one, other) =>
+        one.step - other.step ||
+        Math.abs(Math.log(one.rate / USUAL)) - Math.abs(Math.log(other.rate / USUAL)),
+    );
 }
 
 interface Judged {
