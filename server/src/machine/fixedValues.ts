@@ -1,7 +1,7 @@
 import type { Fact, NumberFact } from '../model/fact';
 import { point } from '../model/interval';
 import type { Reading } from '../settings/reading';
-import { parseQuantity, toSi } from '../units';
+import { parseQuantity } from '../units';
 import type { Machine } from './machine';
 
 /** A setting's value, or what the firmware does by itself when no line of the settings speaks of it. */
@@ -18,18 +18,17 @@ export function fixedText({ settings, sheet }: Machine, id: string): Fact<string
     : fixed;
 }
 
-/** SI; a fixed number without a unit is in the concept's own. */
+/** SI; a fixed number without a unit is in the one that the settings write it in. */
 export function numberOf(machine: Machine, id: string): Value<NumberFact['value']> | undefined {
   const set = machine.settings.number(id);
   if (set) return { ...set, reading: machine.settings.reading(id) };
   const fixed = fixedText(machine, id);
-  const { quantity, unit, title } = machine.settings.concepts.get(id) ?? {};
+  const { quantity, title } = machine.settings.concepts.get(id) ?? {};
   if (!fixed || !quantity) return undefined;
   const text = fixed.value.trim();
-  const plain = /^[-+]?(?:\d+\.?\d*|\.\d+)$/.test(text) ? Number(text) : undefined;
-  const parsed = plain === undefined ? parseQuantity(text, quantity) : undefined;
-  const si = plain === undefined ? undefined : unit === undefined ? plain : toSi(plain, unit, quantity);
-  const value = parsed?.ok ? parsed.value : si === undefined ? undefined : point(si);
+  const plain = /^[-+]?(?:\d+\.?\d*|\.\d+)$/.test(text) ? machine.settings.parse(id, text) : undefined;
+  const parsed = plain ? undefined : parseQuantity(text, quantity);
+  const value = parsed?.ok ? parsed.value : plain?.kind === 'number' ? point(plain.si) : undefined;
   return value && { ...fixed, value, label: `${title} that the firmware fixes (machine sheet)` };
 }
 

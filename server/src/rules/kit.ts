@@ -175,6 +175,10 @@ export function listed(words: readonly string[], last = 'and'): string {
 
 export const capitalised = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 
+/** A title within a sentence: "Highest target" → "highest target"; "X current" and "PWM" keep their capitals. */
+export const uncapitalised = (text: string): string =>
+  /^\p{Lu}\p{Ll}/u.test(text) ? text.charAt(0).toLowerCase() + text.slice(1) : text;
+
 /** A reading's value in words: "110 °C", "on", "P14". */
 export function valueText({ value, concept, entry }: Reading): string {
   if (value.kind === 'number') {

@@ -183,3 +183,29 @@ describe('silence', () => {
     expect(analysis.findings[0]?.rule).not.toBe(rule.id);
   });
 });
+
+describe('a band wider than the way down to the room', () => {
+  it('never trips, and says where that ends', async () => {
+    // 509 °C is where 48.4 W settle at 0.10 W/K in a room of 25 °C.
+    const { findings } = await ask(rule, tool(40, {}, {}, 190));
+    expect(findings[0]).toContain(
+      'never leaves the band of 190 K, and this guard never trips; in the end the block is at 509 °C',
+    );
+  });
+});
+
+describe('a window that the firmware fixes', () => {
+  const fixedAt = (window: string) =>
+    `${project({
+      zone: 'tool.0',
+      settings: '#define TOOL_0_MAX_TEMPERATURE_CELSIUS 210\n#define GUARD_TOOL_0_HOLD_BAND_KELVIN 8',
+      heater: BLOCK,
+      sheet: { firmware: { fixed: { 'guard.tool.0.holdWindow': window } } },
+    })}
+//- a.names.json
+{ "format": 1, "names": { "waitFor": { "concept": "guard.tool.0.holdWindow", "unit": "ms" } } }`;
+  it.each(['40000', '40 s'])('%s: as the settings would write it, or with its unit', async (window) => {
+    const { agreements } = await expectQuiet(rule, fixedAt(window));
+    expect(agreements[0]).toContain('trips after 40.4 s');
+  });
+});

@@ -126,3 +126,38 @@ describe('review/guard-weakened', () => {
     );
   });
 });
+
+describe('a heater that went with its guards', () => {
+  const tool = (index: number) => `#define TOOL_${index}_HEATER_PIN P${index}
+#define TOOL_${index}_MAX_TEMPERATURE_CELSIUS 250
+#define GUARD_TOOL_${index}_HOLD_WINDOW_S 20
+`;
+  const machineWide = '#define GUARD_COLD_FEED_ENABLED 1\n';
+  const project = (now: string, before: string, machine = '') =>
+    `#define AXIS_X_MICROSTEPS 16\n${now}${machine}//- base/settings.h\n#define AXIS_X_MICROSTEPS 16\n${before}`;
+  const heaters = (zone: string) =>
+    `//- a.machine.json\n{ "name": "m", "heaters": { "t": { "zone": "${zone}", "ratedVoltage": "24 V", "ratedPower": "40 W" } } }\n`;
+
+  it('is not missed: a second tool was taken off', () =>
+    expectQuiet(rule, project(tool(0), tool(0) + tool(1), heaters('tool.0'))));
+  it('is not missed: a printer became a plotter', () =>
+    expectQuiet(rule, project('', tool(0) + machineWide)));
+  it('is missed while the sheet still has the heater', async () => {
+    const { findings } = await ask(rule, project(tool(0), tool(0) + tool(1), heaters('tool.1')));
+    expect(findings).toHaveLength(2);
+  });
+  it('is missed while its pin is still set', () =>
+    expectFinding(
+      rule,
+      project('#define TOOL_0_HEATER_PIN P0\n#define TOOL_0_MAX_TEMPERATURE_CELSIUS 250\n', tool(0)),
+      'warning',
+      'GUARD_TOOL_0_HOLD_WINDOW_S is no longer set (before: 20 s). Nothing else sets the tool 0 hold window.',
+    ));
+  it('does not take the guards of the whole machine with it while another is left', () =>
+    expectFinding(
+      rule,
+      project(tool(0), tool(0) + tool(1) + machineWide),
+      'warning',
+      'GUARD_COLD_FEED_ENABLED',
+    ));
+});

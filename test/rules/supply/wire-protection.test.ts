@@ -139,3 +139,35 @@ describe('facts', () => {
     expect([findings, questions]).toEqual([[], []]);
   });
 });
+
+describe('one fuse for several loads', () => {
+  // 22 A hang on F1: a fuse of 9.8 A in its place would blow at once. 0.75 mm²: 9.8 A, 1.5 mm²: 15.2 A (IEC 60204-1).
+  const shared = (fuse: string) => `
+//- settings.h
+#define BED_HEATER_PIN P1
+//- m.machine.json
+{
+  "name": "M", "supply": { "voltage": "24 V" },
+  "heaters": {
+    "bed": { "zone": "bed", "resistance": "1.6 Ω", "output": "O1" },
+    "tool": { "zone": "tool.0", "resistance": "3.43 Ω", "output": "O2" }
+  },
+  "wires": { "w": { "serves": "heaters.tool", "size": "0.75 mm²", "insulation": "PVC" } }
+}
+//- b.board.json
+{
+  "name": "B",
+  "outputs": { "O1": { "pin": "P1", "fuse": "F1" }, "O2": { "pin": "P2", "fuse": "${fuse}" } },
+  "fuses": { "F1": { "rating": "30 A" }, "F2": { "rating": "15 A" } }
+}`;
+  it('is not replaced by a smaller one', async () => {
+    const { remedies } = await expectFinding(rule, shared('F1'), 'warning', 'only blows above 30 A');
+    expect(remedies[1]).toBe(
+      'words: Put a fuse of its own, of at most 9.8 A, before this wire: the fuse F1 carries other loads too',
+    );
+  });
+  it('is when it has no other', async () => {
+    const { remedies } = await expectFinding(rule, shared('F2'), 'warning', 'only blows above 15 A');
+    expect(remedies[1]).toBe('words: Fit a fuse of at most 9.8 A');
+  });
+});

@@ -121,9 +121,10 @@ function checkDelay(context: RuleContext, body: LimitedBody, guard: Guard): void
   const noticed = Number.isFinite(wait)
     ? `this guard trips after ${seconds(wait)}`
     : `its reading never leaves the band of ${kelvin(band)}, and this guard never trips`;
+  const when = Number.isFinite(wait) ? 'by then' : 'in the end';
   const outcome = verdict.certain
-    ? `by then the ${part(zone)} is at ${celsius(end)} ${atEnd(body, 'hi')}`
-    : `by then the ${part(zone)} may be over its limit: ${celsius(end)} by nominal values ${atEnd(body, 'hi')}`;
+    ? `${when} the ${part(zone)} is at ${celsius(end)} ${atEnd(body, 'hi')}`
+    : `${when} the ${part(zone)} may be over its limit: ${celsius(end)} by nominal values ${atEnd(body, 'hi')}`;
   context.report({
     severity: verdict.severity,
     place: guard.place,

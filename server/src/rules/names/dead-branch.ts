@@ -2,7 +2,7 @@ import type { Zone } from '../../machine/machine';
 import { sameValue } from '../../settings/entryReadings';
 import type { Reading } from '../../settings/reading';
 import type { Entry } from '../../syntax/entry';
-import { inWords, listed, valueText } from '../kit';
+import { inWords, listed, uncapitalised, valueText } from '../kit';
 import { defineRule, type RuleContext } from '../rule';
 
 export default defineRule({
@@ -81,7 +81,7 @@ function reportLoud(context: RuleContext, reading: Reading): boolean {
   if (!zone && !edited) return false;
   const { entry, concept, place } = reading;
   const effect = zone
-    ? `${zone.title.replace(/^the/, 'The')} is fitted, and no other line sets the ${concept.title.charAt(0).toLowerCase()}${concept.title.slice(1)}: the firmware goes by its own default, or watches nothing.`
+    ? `${zone.title.replace(/^the/, 'The')} is fitted, and no other line sets the ${uncapitalised(concept.title)}: the firmware goes by its own default, or watches nothing.`
     : `It was edited (before: ${edited ? valueText(edited) : 'nothing'}), but that changes nothing on the machine.`;
   context.report({
     severity: 'warning',

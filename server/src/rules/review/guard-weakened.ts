@@ -1,10 +1,10 @@
 import type { Change } from '../../machine/compare';
 import { numberOf } from '../../machine/fixedValues';
-import type { Zone } from '../../machine/machine';
+import type { Machine, Zone } from '../../machine/machine';
 import type { Fact } from '../../model/fact';
 import type { ReadingValue } from '../../settings/reading';
 import { celsius, kelvin, part } from '../heat';
-import { capitalised, causesOf, estimateNote, inWords, nameOf, weakens } from '../kit';
+import { capitalised, causesOf, estimateNote, inWords, nameOf, uncapitalised, weakens } from '../kit';
 import { defineRule, type Finding, type RuleContext } from '../rule';
 import { guardedZone, newlyWrong, placeWithout, restoring, wordsOf } from './changed';
 import { tripWith } from './trip';
@@ -61,12 +61,31 @@ function isWeaker(context: RuleContext, { kind, id, concept, before, after }: Ch
   if (concept.weaker === undefined) return false;
   if (kind === 'changed') return weakens(concept, before.value, after.value);
   if (kind !== 'removed' || !isGuarding(before.value)) return false;
+  if (isHeaterGone(context, id)) return false;
   // What the new firmware has no setting for is told by review/no-counterpart.
   const { settings, sheet } = context.machine;
   if (settings.speaksOf(id) === false || sheet?.firmware?.fixed.has(id)) return false;
   const standard = settings.defaultOf(id);
   return standard === undefined || weakens(concept, before.value, standard);
 }
+
+/**
+ * The heater went together with its guard: its pin as well, and the sheet has none. Guards of the whole machine go with its last
+ * heater. Where no pin was set before, nobody can tell.
+ */
+function isHeaterGone({ base, machine }: RuleContext, id: string): boolean {
+  const zones = base?.machine.zones ?? [];
+  const own = zones.find((zone) => id.startsWith(`${zone.guard.id}.`) || id.startsWith(`${zone.id}.`));
+  const watched = own ? [own] : id.startsWith('guard.') ? zones : [];
+  return (
+    watched.some((zone) => zone.pin('heater.pin')) &&
+    watched.every(({ id: zone }) => !isSet(machine, `${zone}.heater.pin`)) &&
+    ![...(machine.sheet?.heaters.values() ?? [])].some(({ zone }) => !own || !zone || zone.value === own.zone)
+  );
+}
+
+const isSet = ({ settings }: Machine, id: string): boolean =>
+  settings.readingsOf(id).some(({ entry }) => entry.state === 'active' || entry.state === 'undecided');
 
 const isGuarding = (value: ReadingValue): boolean =>
   value.kind === 'number' || (value.kind === 'switch' && value.on);
@@ -83,7 +102,8 @@ function report(context: RuleContext, change: Change, broken: readonly Finding[]
     ? `${name} went from ${wordsOf(before)} to ${wordsOf(after)}`
     : `${name} is no longer set (before: ${wordsOf(before)})`;
   const what =
-    effect?.text ?? (after ? 'The guard is weaker than before' : `Nothing else sets the ${concept.title}`);
+    effect?.text ??
+    (after ? 'The guard is weaker than before' : `Nothing else sets the ${uncapitalised(concept.title)}`);
   const facts = effect?.facts ?? [];
   context.report({
     severity: failing ? 'error' : 'warning',

@@ -175,7 +175,13 @@ function report(context: RuleContext, it: Case, severity: Severity, message: str
   const { branch, place, facts, fuse, load, capacity } = it;
   const smaller =
     fuse && !exceeds(load.value.hi / 0.75, capacity.value.lo)
-      ? [inWords(`Fit a fuse of at most ${amperes(capacity.value.lo)}`)]
+      ? [
+          inWords(
+            isShared(context, branch, fuse)
+              ? `Put a fuse of its own, of at most ${amperes(capacity.value.lo)}, before this wire: ${fuse.title} carries other loads too`
+              : `Fit a fuse of at most ${amperes(capacity.value.lo)}`,
+          ),
+        ]
       : [];
   context.report({
     severity,
@@ -188,6 +194,10 @@ function report(context: RuleContext, it: Case, severity: Severity, message: str
     root: place,
   });
 }
+
+/** A smaller fuse in the place of one that others hang on would blow by their current. */
+const isShared = ({ machine }: RuleContext, { id }: Branch, fuse: BranchFuse): boolean =>
+  machine.branches.some((one) => one.id !== id && one.kind !== 'supply' && one.fuses.includes(fuse));
 
 /** The fuse that opens first on the way. */
 const smallest = (fuses: readonly BranchFuse[]): BranchFuse | undefined =>
