@@ -193,3 +193,32 @@ describe.each(folders)('%s', (folder) => {
 });
 
 const known = ['V', 'W', 'A', 'm²', 'Hz', 'm/s', '°C', '1'];
+
+describe('on a terminal', () => {
+  it.each([40, 80, 120])('%i columns: no line is wider, and no figure is lost', async (width) => {
+    const wide = await command(['loads', 'test/machines/screw-router'], core, { folder: root });
+    const { out } = await command(['loads', 'test/machines/screw-router'], core, { folder: root, width });
+    expect(out.split('\n').filter((line) => [...line].length > width)).toEqual([]);
+    const words = (text: string) => new Set(text.split(/\s+/));
+    // Heads of empty columns may go.
+    expect([...words(wide.out)].filter((word) => /\d/.test(word) && !words(out).has(word))).toEqual([]);
+  });
+
+  it('asks for fuses, wires and plugs once for all', async () => {
+    const text = await run('test/machines/screw-router');
+    expect(text).toContain(
+      'the X motor ("axes.x"): fuse, wire, plug; the 2 Y motors ("axes.y"): fuse, wire, plug;',
+    );
+    expect(text).not.toContain('[1]');
+  });
+
+  it('names all motors of an axis where their power is counted', async () => {
+    // Two motors of 2 A and 1.8 Ω: 2 · 2 · 2² · 1.8 / 0.85 = 33.9 W together.
+    const { machine } = await analysis({
+      machine: `{ "name": "M", "supply": { "voltage": "24 V" }, "motors": { "m": { "resistance": "1.8 Ω" } },
+        "axes": { "y": { "motors": [{ "motor": "m" }, { "motor": "m" }] } } }`,
+    });
+    const row = loadSheet(machine).branches.find(({ id }) => id === 'axes.y');
+    expect(row?.title).toBe('the 2 Y motors');
+  });
+});

@@ -78,11 +78,10 @@ export function loadsText({ files, machine }: Analysis, format: Format, terminal
     ...blocks,
     ...empty,
     ...notes.text(format, terminal),
-    'Each branch with everything on; motors by the current of one phase. ~ rests on an estimate, ≥ not all loads are known. That a use is low does not make a machine safe.',
+    ...unstatedNote(sheet.branches),
+    'Each branch with everything on; motors by the phase current of one of them. ~ rests on an estimate, ≥ not all loads are known. That a use is low does not make a machine safe.',
   ]
-    .map((block, index, all) =>
-      format === 'text' && index === all.length - 1 ? wrap(block, terminal.width) : block,
-    )
+    .map((block) => (format === 'text' && !block.includes('\n') ? wrap(block, terminal.width) : block))
     .join('\n\n')
     .concat('\n');
 }
@@ -132,11 +131,28 @@ function footnotes(): Notes {
   };
 }
 
+/** Fuses, wires and plugs that nobody described: one remark for all, since they are asked for in one place and are many. */
+const UNSTATED = '?';
+
+function unstatedNote(rows: readonly BranchRow[]): string[] {
+  const open = rows.flatMap(({ id, title, unstated }) => {
+    const parts = (['fuse', 'wire', 'plug'] as const).filter((part) => unstated[part]);
+    return parts.length > 0 ? [`${title} ("${id}"): ${parts.join(', ')}`] : [];
+  });
+  return open.length > 0
+    ? [
+        oneLine(
+          `${UNSTATED} not stated. An entry of "wires" on the machine sheet that "serves" the load tells size, length, fuse and plug. ${open.join('; ')}.`,
+        ),
+      ]
+    : [];
+}
+
 function branchCells(row: BranchRow, notes: Notes): string[] {
   const part = ({ title, rating, use }: PartUse): string =>
     `${short(title)}: ${notes.cell(use)} of ${notes.cell(rating)}`;
   const parts = (list: readonly PartUse[], unstated: Figure | undefined, none = ''): string =>
-    list.length > 0 ? list.map(part).join('; ') : unstated ? notes.cell(unstated) : none;
+    list.length > 0 ? list.map(part).join('; ') : unstated ? UNSTATED : none;
   const wires = row.wires.map(
     ({ size, rating, use, drop }) =>
       `${notes.cell(size)}: ${notes.cell(use)} of ${notes.cell(rating)}, drop ${notes.cell(drop)}`,
@@ -148,7 +164,7 @@ function branchCells(row: BranchRow, notes: Notes): string[] {
     row.output ? part(row.output) : '',
     notes.cell(row.transistor),
     parts(row.fuses, row.unstated.fuse, row.noFuse ? 'none' : ''),
-    wires.length > 0 ? wires.join('; ') : notes.cell(row.unstated.wire),
+    wires.length > 0 ? wires.join('; ') : row.unstated.wire ? UNSTATED : '',
     parts(row.plugs, row.unstated.plug),
     row.left ? `${formatQuantity(row.left.share, 'ratio', { digits: 3 })} (${short(row.left.part)})` : '',
   ];
@@ -165,11 +181,13 @@ function markdownTable({ title, head, rows }: Chapter): string {
 /** Widest column that is not broken into lines: the table of branches has many. */
 const widest = 24;
 
-function textTable({ title, head, rows }: Chapter, { colours }: Terminal): string {
+function textTable(chapter: Chapter, { colours, width }: Terminal): string {
+  const { title, head, rows } = chapter;
   const widths = head.map(
     (_, column) =>
       Math.min(widest, Math.max(...[head, ...rows].map((row) => [...(row[column] ?? '')].length))) + 2,
   );
+  if (widths.reduce((sum, one) => sum + one, 0) > width) return textList(chapter, colours, width);
   const table = new Table({
     head: [...head],
     colWidths: widths,
@@ -183,6 +201,29 @@ function textTable({ title, head, rows }: Chapter, { colours }: Terminal): strin
     .split('\n')
     .map((line) => line.trimEnd())
     .join('\n')}`;
+}
+
+/** Row by row, a line for each figure: what a table wider than the terminal would make unreadable. */
+function textList({ title, head, rows }: Chapter, colours: Terminal['colours'], width: number): string {
+  const label = Math.max(...head.map((text) => text.length)) + 2;
+  const items = rows.map(([name = '', ...cells]) =>
+    [
+      wrap(oneLine(name), width, ' '),
+      ...cells.flatMap((cell, index) =>
+        cell === ''
+          ? []
+          : [
+              wrap(
+                oneLine(cell),
+                width,
+                `   ${(head[index + 1] ?? '').padEnd(label)}`,
+                ' '.repeat(label + 3),
+              ),
+            ],
+      ),
+    ].join('\n'),
+  );
+  return [colours.bold(title), ...items].join('\n');
 }
 
 /** Columns by blanks, a line below the heads: the same on every terminal and in every log. */

@@ -68,7 +68,7 @@ Examples:
   fettle setup                 make the current folder a project
   fettle explain link/baud-unreachable
 
-Exit codes: 0 clean, 1 findings, 2 bad usage, unreadable files or a fault of the program.`,
+Exit codes: 0 no errors, 1 errors (or more warnings than allowed), 2 bad usage, unreadable files or a fault of the program.`,
     );
 
   program

@@ -16,6 +16,10 @@ export interface Use {
 export const loadsOf = ({ branches }: Pick<Machine, 'branches'>): readonly Branch[] =>
   branches.filter(({ kind }) => kind !== 'supply');
 
+/** The branch where its power counts: a motor branch's power and supply current are those of all motors of the axis. */
+export const titleOfAll = ({ title, motor }: Branch): string =>
+  motor && motor.count > 1 ? title.replace(/^each (.*) motor$/, `the ${motor.count} $1 motors`) : title;
+
 export const sumOf = (values: readonly Interval[]): Interval => ({
   lo: values.reduce((sum, { lo }) => sum + lo, 0),
   nom: values.reduce((sum, { nom }) => sum + nom, 0),

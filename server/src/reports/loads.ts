@@ -1,6 +1,6 @@
 import type { Output } from '../board/profile';
 import type { Branch, BranchFuse, BranchPlug } from '../machine/branch';
-import { fuseUse, loadsOf, plugUse, samePlug, sumOf, wireUse } from '../machine/branchLoad';
+import { fuseUse, loadsOf, plugUse, samePlug, sumOf, titleOfAll, wireUse } from '../machine/branchLoad';
 import { isLineRate, lineRate } from '../machine/lineRate';
 import type { Machine } from '../machine/machine';
 import { diagonalDemand, isStepBudget, stepBudget } from '../machine/stepBudget';
@@ -135,7 +135,8 @@ function supplyRow(machine: Machine): SupplyRow | undefined {
 }
 
 function branchRow(machine: Machine, branch: Branch): BranchRow {
-  const { id, title, kind, source, missing, facts, output, externalSwitch, noFuse } = branch;
+  const { id, kind, source, missing, facts, output, externalSwitch, noFuse } = branch;
+  const title = titleOfAll(branch);
   const onBoard = output && !externalSwitch && source !== 'mains' ? output : undefined;
   const fuses = branch.fuses.map((fuse) => fusePart(machine, fuse));
   const plugs = branch.plugs.map((plug) => plugPart(machine, plug));

@@ -29,7 +29,7 @@ export const overloadRoot = (branches: readonly Branch[], own: Place | undefined
 /** Where a question about a branch is shown: at its setting, else where the sheet has it. */
 export const aboutOf = ({ reading, place }: Branch): Reading | Place | undefined => reading ?? place;
 
-export { loadsOf, sumOf } from '../machine/branchLoad';
+export { loadsOf, sumOf, titleOfAll } from '../machine/branchLoad';
 
 export const amperes = (value: number): string => formatQuantity(value, 'current');
 export const volts = (value: number): string => formatQuantity(value, 'voltage');

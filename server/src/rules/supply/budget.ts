@@ -1,6 +1,6 @@
 import type { Branch } from '../../machine/branch';
 import { loadOf } from '../../physics/supply';
-import { aboutOf, loadsOf, overloadRoot, sumOf, watts } from '../branchFacts';
+import { aboutOf, loadsOf, overloadRoot, sumOf, titleOfAll, watts } from '../branchFacts';
 import { causesOf, estimateNote, hedged, inWords, judgeSteps, listed, percent, rounded } from '../kit';
 import { marked } from '../marked';
 import { defineRule, type RuleContext } from '../rule';
@@ -87,7 +87,7 @@ function compare(
     unknown.length > 0 ? ` Not counted, for want of figures: ${listed(titles(unknown))}.` : '';
   const parts = known
     .filter(({ nominalPower }) => (nominalPower?.value.nom ?? 0) >= 0.02 * total.nom)
-    .map((branch) => `${branch.title} ${watts(branch.nominalPower?.value.nom ?? 0)}`);
+    .map((branch) => `${titleOfAll(branch)} ${watts(branch.nominalPower?.value.nom ?? 0)}`);
   const figure = `${watts(total.nom)} of ${watts(rating.value.nom)} (${percent(share.nom)})`;
   const causes = causesOf(context, place, facts);
   for (const branch of unknown) {
@@ -126,4 +126,4 @@ function compare(
   });
 }
 
-const titles = (branches: readonly Branch[]): string[] => [...new Set(branches.map(({ title }) => title))];
+const titles = (branches: readonly Branch[]): string[] => [...new Set(branches.map(titleOfAll))];

@@ -4,7 +4,7 @@ import { fuseUse } from '../../machine/branchLoad';
 import { tableCapacity } from '../../machine/branchWire';
 import { copperWire } from '../../machine/wireTable';
 import { nextRating, smallestRating } from '../../physics/fuse';
-import { amperes, loadsOf, overloadRoot, squareMillimetres } from '../branchFacts';
+import { amperes, loadsOf, overloadRoot, squareMillimetres, titleOfAll } from '../branchFacts';
 import { capitalised, causesOf, estimateNote, inWords, judgeSteps, listed, percent, type Step } from '../kit';
 import { marked } from '../marked';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
@@ -85,7 +85,7 @@ function checkFuse(context: RuleContext, fuse: BranchFuse, branches: readonly Br
   });
 }
 
-const titles = (branches: readonly Branch[]): string[] => [...new Set(branches.map(({ title }) => title))];
+const titles = (branches: readonly Branch[]): string[] => [...new Set(branches.map(titleOfAll))];
 
 /** By the kind; unknown: what the weakest kind does not carry is a possibility, what no kind carries a warning. */
 function steps(type: FuseFacts | undefined): Step[] {
