@@ -1,4 +1,4 @@
-import { findChipPin, findPin } from '../board/find';
+import { findChipPin, findPin, isPin, sameName } from '../board/find';
 import type { BoardPin, BoardProfile, Connector, FittedPart, Pull, ResetState } from '../board/profile';
 import type { Fact, NumberFact } from '../model/fact';
 import { type Interval, interval, isPoint, over, point, within } from '../model/interval';
@@ -79,6 +79,7 @@ const standardLeakage = once(() =>
 const USUAL_PULL = interval(20_000, 80_000, 45_000);
 const FITTED_TOLERANCE = 0.05;
 const SUPPLY_TOLERANCE = 0.05;
+const SAME_RAIL = 0.01;
 
 export const isCircuit = (result: InputCircuit | NoCircuit): result is InputCircuit => 'solve' in result;
 
@@ -101,9 +102,10 @@ export function inputCircuit(
     };
   const pin = input.pin('pin');
   if (!pin) return {};
-  const socket = socketOf(input);
-  if (socket === undefined) return { question: connectorQuestion(input) };
-  if (socket === 'disagrees') return {};
+  const wholeSocket = socketOf(input);
+  if (wholeSocket === undefined) return { question: connectorQuestion(input) };
+  if (wholeSocket === 'disagrees') return {};
+  const socket = onContact(board, wholeSocket, pin.value);
   if (socket.fitted.some((part) => part.part.value === 'optocoupler')) return {};
   const pull = options.reset ? pullAtReset(options.reset) : (options.pull ?? pullOf(input));
   if (pull === undefined)
@@ -115,7 +117,9 @@ export function inputCircuit(
     return {
       question: 'Add the chip\'s input levels ("chipFacts.vil", "chipFacts.vih") to the board profile.',
     };
-  const sensor = input.sensor ? sensorModel(input.sensor, socket, options.supplyHigh) : undefined;
+  const sensor = input.sensor
+    ? sensorModel(input.sensor, socket, logic.value, options.supplyHigh)
+    : undefined;
   const tolerant = tolerance(input, board, pin.value);
   const facts: InputFacts = {
     logicVoltage: logic.value,
@@ -285,6 +289,17 @@ export function fittedPulls(
   return fitted;
 }
 
+/** A socket with the parts that are on the contact of one pin. */
+export function onContact(board: BoardProfile, socket: Connector, pin: string): Connector {
+  const is = (fact: Fact<string> | undefined) => fact !== undefined && isPin(board, fact.value, pin);
+  const contact = [...socket.contacts].find(([, fact]) => is(fact))?.[0];
+  const alone = socket.pin === undefined && socket.contacts.size === 1;
+  const fitted = socket.fitted.filter((part) =>
+    part.contact ? contact !== undefined && sameName(part.contact.value, contact) : alone || is(socket.pin),
+  );
+  return { ...socket, fitted };
+}
+
 function leadOf(sensor: Sensor | undefined): Interval | undefined {
   const upper = sensor?.divider?.upper;
   return upper && withTolerance(upper.value, FITTED_TOLERANCE);
@@ -319,8 +334,11 @@ function pinMax(
   return input.boardPin?.vMax ?? (tolerant ? board.chip?.tolerantPinMax : board.chip?.pinMax) ?? overSupply;
 }
 
-function supplyOf(value: Interval, high: number | undefined): Interval {
+function supplyOf(value: Interval, logic: Interval, high: number | undefined): Interval {
   if (high === undefined) return withTolerance(value, SUPPLY_TOLERANCE);
+  // A sensor on the chip's own voltage is fed by the chip's own rail: both are high together.
+  if (within(logic.nom, SAME_RAIL).lo <= value.nom && value.nom <= within(logic.nom, SAME_RAIL).hi)
+    return logic;
   return point(isPoint(value) ? value.nom * (1 + high) : value.hi);
 }
 
@@ -330,7 +348,12 @@ interface BuiltSensor {
   readonly assumed: readonly string[];
 }
 
-function sensorModel(sensor: Sensor, socket: Connector, supplyHigh: number | undefined): BuiltSensor {
+function sensorModel(
+  sensor: Sensor,
+  socket: Connector,
+  logic: Interval,
+  supplyHigh: number | undefined,
+): BuiltSensor {
   const at = `sensors.${sensor.name}`;
   const kind = sensor.kind?.value;
   const assumed: string[] = [];
@@ -345,7 +368,7 @@ function sensorModel(sensor: Sensor, socket: Connector, supplyHigh: number | und
   };
   const normally = sensor.contact?.value === 'NC' ? 'closed' : 'open';
   const supplyFact = sensor.supply ?? socket.supply;
-  const supply = supplyFact && supplyOf(supplyFact.value, supplyHigh);
+  const supply = supplyFact && supplyOf(supplyFact.value, logic, supplyHigh);
   const diode = diodeOf(sensor, socket);
   const insidePull = sensor.insidePullUp &&
     supply && {
@@ -376,13 +399,15 @@ function sensorModel(sensor: Sensor, socket: Connector, supplyHigh: number | und
           assumed,
         };
       }
-      if (joins === '0 V') return { model: { kind, normally, closesTo: point(0), diode }, assumed };
+      // A diode keeps the sensor's own pull-up from the input.
+      const pull = diode ? undefined : insidePull;
+      if (joins === '0 V') return { model: { kind, normally, closesTo: point(0), diode, pull }, assumed };
       if (!supply)
         return {
           question: `Add the voltage that the contact switches ("${at}.supply") to the machine sheet.`,
           assumed,
         };
-      return { model: { kind, normally, closesTo: supply, diode }, assumed };
+      return { model: { kind, normally, closesTo: supply, diode, pull }, assumed };
     }
     case 'npn': {
       const saturation = orBound(sensor.saturation, standardDrop(), saturationRequest(at));
@@ -457,6 +482,7 @@ function basisOf(
     sensor?.drop,
     sensor?.leakage,
     sensor?.supply,
+    sensor?.insidePullUp,
   ];
   return [input.choice('pull'), ...fitted, ...sensorFacts, thresholds.vil, thresholds.vih].filter(
     (fact) => fact !== undefined,

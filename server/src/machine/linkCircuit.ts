@@ -1,9 +1,9 @@
-import { connectorByName, findChipPin, findPin, samePin } from '../board/find';
+import { connectorByName, findChipPin, findPin } from '../board/find';
 import type { BoardProfile, Connector } from '../board/profile';
 import type { Fact, NumberFact } from '../model/fact';
 import { type Interval, interval, over, point } from '../model/interval';
 import { type InputSolution, type SensorModel, solveCorners } from '../physics/inputCorners';
-import { fittedPulls, seriesOf, thresholdsOf } from './inputCircuit';
+import { fittedPulls, onContact, seriesOf, thresholdsOf } from './inputCircuit';
 import { portOfLink } from './links';
 import type { Link, Machine } from './machine';
 
@@ -17,6 +17,8 @@ export interface LineCircuit {
   /** What arrives at the reading pin while the line is high and low. */
   readonly whenHigh: InputSolution;
   readonly whenLow: InputSolution;
+  /** V that the reading end runs at. */
+  readonly supply: NumberFact;
   /** V of the reading end. */
   readonly vil?: NumberFact;
   readonly vih?: NumberFact;
@@ -72,18 +74,6 @@ export function linkCircuit({ board, sheet }: Pick<Machine, 'board' | 'sheet'>, 
   return { lines, questions };
 }
 
-/** Parts of a socket that are on the contact of one pin. */
-function onContact(socket: Connector | undefined, pin: string): Connector | undefined {
-  if (!socket) return undefined;
-  const contact = [...socket.contacts].find(([, fact]) => samePin(fact.value, pin))?.[0];
-  const fitted = socket.fitted.filter((part) =>
-    part.contact
-      ? contact !== undefined && part.contact.value.toUpperCase() === contact.toUpperCase()
-      : samePin(socket.pin?.value, pin),
-  );
-  return { ...socket, fitted };
-}
-
 const levels = (high: Interval, low: Interval): SensorModel => ({
   kind: 'pushPull',
   pressed: 'high',
@@ -105,7 +95,7 @@ function toBoard(
   const boardPin = findPin(board, pin.value);
   const chipPin = findChipPin(board, pin.value);
   const tolerant = boardPin?.tolerant5V?.value ?? chipPin?.tolerant5V ?? false;
-  const parts = onContact(socket, pin.value);
+  const parts = socket && onContact(board, socket, pin.value);
   const series = total([parts && seriesOf(parts), other?.seriesResistor?.value]);
   const facts = {
     logicVoltage: logic.value,
@@ -125,6 +115,7 @@ function toBoard(
   const injectionMax = boardPin?.injectionMax ?? board.chip?.injectionMax;
   return {
     direction: 'in',
+    supply: logic,
     high,
     low,
     whenHigh: solveCorners(facts, model, 'pressed'),
@@ -151,7 +142,7 @@ function toOther(
   const voh = board.chip?.voh;
   const high = voh ? { ...voh, value: { ...voh.value, hi: Math.max(voh.value.hi, logic.value.lo) } } : logic;
   const low = board.chip?.vol ?? assumed(LOW, 'low level of the board');
-  const parts = onContact(socket, pin.value);
+  const parts = socket && onContact(board, socket, pin.value);
   const series = total([parts && seriesOf(parts), other?.seriesResistor?.value]);
   const pinMax = other?.pinMax;
   // A pin that stands more than its supply and a diode's drop has no clamp to that supply.
@@ -165,6 +156,7 @@ function toOther(
   const model = levels(high.value, low.value);
   return {
     direction: 'out',
+    supply: theirLogic,
     high,
     low,
     whenHigh: solveCorners(facts, model, 'pressed'),

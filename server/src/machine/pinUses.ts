@@ -37,8 +37,9 @@ function partOf(concept: string): string {
 /** In plain words, to fit into "P14 switches … and …". */
 function pinTitle(concept: string, title: string): string {
   const [group, name] = concept.split('.');
+  if (concept.endsWith('.stallPin')) return `the stall signal of ${name?.toUpperCase()}`;
   if (group === 'axis')
-    return `${name?.toUpperCase()} ${/(step|direction|enable)/.exec(concept)?.[1] ?? title}`;
+    return `${name?.toUpperCase()} ${/(step|direction|enable)/.exec(concept)?.[1] ?? title.replace(/^\S+ /, '')}`;
   if (group === 'endstop' || group === 'probe') return inputTitle(concept.replace(/\.[^.]+$/, ''));
   if (group === 'fan') return fanTitle(concept.replace(/\.[^.]+$/, ''));
   if (concept.endsWith('.heater.pin'))

@@ -30,6 +30,8 @@ export type SensorModel =
       readonly closesTo: Interval;
       readonly ohms?: Interval;
       readonly diode?: Interval;
+      /** On the switch's own little board. Without effect behind a diode. */
+      readonly pull?: SensorPull;
     }
   | {
       readonly kind: 'npn';

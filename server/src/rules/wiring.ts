@@ -186,5 +186,6 @@ export const deviceTitle = (use: PinUse): string => capitalised(deviceWords(use)
 /** "the part fan", "the X motor" */
 export function deviceWords(use: PinUse): string {
   const axis = /^axis\.([^.]+)\./.exec(use.reading.concept.id);
-  return axis ? `the ${axis[1]?.toUpperCase()} motor` : withArticle(use.title);
+  const ownTitle = /\.(?:stallPin|driverUartPin|chipSelectPin)$/.test(use.reading.concept.id);
+  return axis && !ownTitle ? `the ${axis[1]?.toUpperCase()} motor` : withArticle(use.title);
 }

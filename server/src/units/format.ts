@@ -36,7 +36,9 @@ export function formatQuantity(si: number, kind: Kind, options: FormatOptions = 
 export function formatInterval(value: Interval, kind: Kind, options: FormatOptions = {}): string {
   const largest = Math.max(...[value.lo, value.hi].filter(Number.isFinite).map(Math.abs), 0);
   const unit = options.unit ?? unitFor(largest, kind, options);
-  const [lo, hi] = [digitsIn(value.lo, unit, kind, options), digitsIn(value.hi, unit, kind, options)];
+  // Beside volts, microvolts are nothing.
+  const least = kind === 'voltage' && Math.abs(value.lo) < 1e-3 * largest ? 0 : value.lo;
+  const [lo, hi] = [digitsIn(least, unit, kind, options), digitsIn(value.hi, unit, kind, options)];
   if (value.hi === Number.POSITIVE_INFINITY && Number.isFinite(value.lo)) return `≥ ${join(lo, unit)}`;
   if (value.lo === Number.NEGATIVE_INFINITY && Number.isFinite(value.hi)) return `≤ ${join(hi, unit)}`;
   if (lo === hi) return join(lo, unit);

@@ -198,3 +198,48 @@ it('the fix switches the pull on', async () => {
   const project = (pull: string) => inputProject({ pull, sensor: TO_ZERO, chip: `${CHIP}, "pulls": ["up"]` });
   await checkFix(rule, project('NONE'), project('UP'));
 });
+
+describe('a switch on a little board of its own', () => {
+  // 10 kΩ to 5 V beside the contact: 5 V open, 0 V closed.
+  const module =
+    '"kind": "contact", "contact": "NO", "joins": "0 V", "supply": "5 V", "insidePullUp": "10 kΩ"';
+  const AVR = { logic: '5 V', chip: '"vil": "1.5 V", "vih": "3.0 V", "pullUp": "20..50 kΩ"' };
+
+  it('is held by its own pull-up', async () => {
+    const { agreements } = await expectQuiet(rule, inputProject({ sensor: module, ...AVR }));
+    expect(agreements[0]).toContain('At rest the pin is at 4.75–5.25 V');
+  });
+
+  it('is not held through a diode that blocks it', async () => {
+    const blocked = `${module}, "seriesDiode": "0.3 V"`;
+    await expectFinding(rule, inputProject({ sensor: blocked, ...AVR }), 'error', 'nothing sets the level');
+  });
+});
+
+describe('a connector with several contacts', () => {
+  const project = (contact: string) =>
+    inputProject({
+      sensor: TO_ZERO,
+      connector: '"contacts": { "S": "P2", "T": "P3" }',
+      fitted: [`{ "part": "pullUp", "resistance": "4.7 kΩ", "contact": "${contact}" }`],
+    }).replace('LOW_PIN P1', 'LOW_PIN P2');
+
+  it('counts the parts on its own contact only', async () => {
+    await expectQuiet(rule, project('S'));
+    await expectFinding(rule, project('T'), 'error', 'nothing sets the level');
+  });
+});
+
+describe('remedies where the sheet is silent', () => {
+  it('first asks for what the sheet does not say', async () => {
+    const { remedies } = await expectFinding(
+      rule,
+      inputProject({ pull: 'UP', sensor: '"kind": "npn", "contact": "NO", "leakage": "0.01 mA"' }),
+      'info',
+      '0–3.3 V',
+    );
+    expect(remedies).toEqual([
+      'words: Add the sensor\'s saturation voltage ("sensors.x.saturation") from its sheet',
+    ]);
+  });
+});

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import rule from '../../../server/src/rules/inputs/over-voltage';
 import { checkFix } from '../../kit/checkRule';
 import { ask, expectFinding, expectQuestion, expectQuiet } from '../answers';
-import { CHIP, inputProject, PNP24, pullUp, series, TO_ZERO, undecidedPull } from './kit';
+import { CHIP, inputProject, PNP24, pullDown, pullUp, series, TO_ZERO, undecidedPull } from './kit';
 
 const NPN_10K =
   '"kind": "npn", "contact": "NO", "supply": "24 V", "saturation": "0.3 V", "leakage": "0 mA", "insidePullUp": "10 kΩ"';
@@ -202,6 +202,54 @@ describe('facts', () => {
     await expectQuiet(
       rule,
       undecidedPull(inputProject({ pull: 'UP', fitted: [series('1 kΩ')], sensor: PNP24 })),
+    );
+  });
+});
+
+describe('one rail for sensor and chip', () => {
+  // A supply 10 % high lifts both: 5.5 V into a chip that is itself at 5.5 V presses nothing.
+  const AVR = '"vil": "1.5 V", "vih": "3.0 V", "pullUp": "20..50 kΩ"';
+  it.each([
+    '"kind": "contact", "contact": "NO", "joins": "supply", "supply": "5 V"',
+    '"kind": "pushPull", "contact": "NO", "supply": "5 V"',
+    '"kind": "pushPull", "contact": "NO", "supply": "5 V ±5 %"',
+  ])('%s on a 5 V chip is quiet', async (sensor) => {
+    for (const logic of ['5 V', '5 V ±5 %'])
+      await expectQuiet(rule, inputProject({ sensor, logic, chip: AVR, fitted: [pullDown('10 kΩ')] }));
+  });
+
+  it('a contact to 3.3 V on a 3.3 V chip is quiet, one to 5 V is not', async () => {
+    const contact = (volts: string) =>
+      `"kind": "contact", "contact": "NO", "joins": "supply", "supply": "${volts}"`;
+    await expectQuiet(rule, inputProject({ sensor: contact('3.3 V'), fitted: [pullDown('10 kΩ')] }));
+    await expectFinding(
+      rule,
+      inputProject({ sensor: contact('5 V'), fitted: [pullDown('10 kΩ')] }),
+      'error',
+      'puts up to 5.5 V on a 3.3 V pin',
+    );
+  });
+});
+
+describe('what the message names', () => {
+  it('the voltage that would be there, not the one at which the protection holds it', async () => {
+    // 26.4 V − 2 V = 24.4 V; (24.4 − 3.6)/10 Ω = 2.08 A through the sensor's own 10 Ω.
+    await expectFinding(
+      rule,
+      inputProject({ sensor: PNP24 }),
+      'error',
+      'up to 24.4 V on a 3.3 V pin: 2.08 A',
+    );
+  });
+
+  it('a pull-up on the board, where that brings the voltage', async () => {
+    // (5 − 3.6)/4.7 kΩ = 0.30 mA, 0.31 mA with the resistor 5 % low.
+    const fitted = ['{ "part": "pullUp", "resistance": "4.7 kΩ", "to": "5 V" }'];
+    await expectFinding(
+      rule,
+      inputProject({ sensor: TO_ZERO, fitted }),
+      'info',
+      'What is fitted at the input of the X endstop at the low end puts up to 5 V on a 3.3 V pin: 314 µA',
     );
   });
 });

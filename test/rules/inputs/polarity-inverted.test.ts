@@ -110,3 +110,17 @@ describe('what is missing is asked for, silently', () => {
     await expectQuiet(rule, source);
   });
 });
+
+describe('a door', () => {
+  it('is open or shut, and nothing homes onto it', async () => {
+    const door = inputProject({ active: 'LOW', fitted: [pullUp('4.7 kΩ')], sensor: TO_ZERO_NC })
+      .replaceAll('ENDSTOP_X_LOW', 'DOOR')
+      .replace('endstop.x.low', 'door');
+    await expectFinding(
+      rule,
+      door,
+      'error',
+      'low while the door is shut and high when it is open, but low is set as open. The machine takes the shut door for open',
+    );
+  });
+});

@@ -99,3 +99,14 @@ describe('what is missing is asked for, silently', () => {
     await expectQuiet(rule, undecidedPull(inputProject({ pull: 'UP', sensor: pnp() })));
   });
 });
+
+it('a door is open or shut', async () => {
+  // 0.1 Ω against nothing: a contact to the supply beside a pull-up never lets go of high.
+  const door = inputProject({
+    fitted: [pullUp('4.7 kΩ')],
+    sensor: '"kind": "contact", "contact": "NC", "joins": "supply", "supply": "3.3 V"',
+  })
+    .replaceAll('ENDSTOP_X_LOW', 'DOOR')
+    .replace('endstop.x.low', 'door');
+  await expectFinding(rule, door, 'error', 'whether the door is open', 'never sees it open, or never shut');
+});

@@ -215,3 +215,11 @@ it('more ohms in the line never press more current into the pin', () => {
     ),
   );
 });
+
+describe('two ends at one voltage', () => {
+  it('stray together: 5.25 V into a pin at 4.75 V is no case', async () => {
+    const chip = '"vil": "1.5 V", "vih": "3.0 V"';
+    for (const logic of ['5 V', '5 V ±5 %'])
+      await expectQuiet(rule, project({ logic, chip, panel: '"logicVoltage": "5 V ±10 %", "vih": "3.0 V"' }));
+  });
+});

@@ -134,3 +134,23 @@ describe('current', () => {
     );
   });
 });
+
+describe('a four-wire fan', () => {
+  const fan = '"voltage": "12 V", "current": "0.15 A", "wires": 4';
+  it('is not fed by the pin that its control wire is on', async () => {
+    await expectQuestion(
+      rule,
+      project({ output: ', "kind": "logic", "maxCurrent": "20 mA"', fan }),
+      'what feeds',
+    );
+    await expectQuestion(
+      rule,
+      project({ output: ', "openDrain": true, "maxCurrent": "0.1 A"', fan }),
+      'what feeds',
+    );
+    await expectQuiet(
+      rule,
+      project({ output: ', "kind": "logic", "maxCurrent": "20 mA"', fan: `${fan}, "supply": "12 V"` }),
+    );
+  });
+});

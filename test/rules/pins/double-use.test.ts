@@ -249,3 +249,8 @@ describe('pins/double-use', () => {
     await expectQuiet(rule, define(settings) + ports);
   });
 });
+
+it('names the stall signal of an axis', async () => {
+  const { findings } = await ask(rule, '#define ENDSTOP_X_LOW_PIN P3\n#define AXIS_X_STALL_PIN P3\n');
+  expect(findings[0]).toContain('The X endstop at the low end and the stall signal of X share P3.');
+});

@@ -119,6 +119,8 @@ function messageOf(subject: Subject, state: 'rest' | 'pressed'): string {
 }
 
 function whenOf(input: Input, circuit: InputCircuit, state: InputState): string {
+  if (input.id === 'door' && circuit.contactKnown)
+    return state === 'pressed' ? 'When the door is open' : 'While the door is shut';
   if (!circuit.contactKnown) {
     const on = state === 'pressed' ? 'on' : 'off';
     return `When the sensor of ${input.title} is ${on}`;
@@ -126,7 +128,7 @@ function whenOf(input: Input, circuit: InputCircuit, state: InputState): string 
   return state === 'pressed' ? `When ${input.title} is pressed` : `While ${input.title} is free`;
 }
 
-function remediesOf(context: RuleContext, subject: Subject, state: InputState): Remedy[] {
+function remediesOf(context: RuleContext, subject: Subject, state: 'rest' | 'pressed'): Remedy[] {
   const pull = subject.input.reading('pull');
   const current = subject.input.choice('pull')?.value;
   const remedies: Remedy[] = [];
@@ -140,7 +142,12 @@ function remediesOf(context: RuleContext, subject: Subject, state: InputState): 
       remedies.push(...setSetting(context, pull, { choice }));
     }
   }
-  return remedies.length > 0 ? remedies : [inWords(words(subject, state))];
+  if (remedies.length > 0) return remedies;
+  // What the sheet does not say is looked up before anything is bought.
+  const unsaid = restsOnBoundsIn(subject, state) ? subject.circuit.assumed : [];
+  return unsaid.length > 0
+    ? unsaid.map((request) => inWords(request.replace(/\.$/, '')))
+    : [inWords(words(subject, state))];
 }
 
 function words({ input, circuit }: Subject, state: InputState): string {

@@ -1,7 +1,8 @@
 import type { InputCircuit } from '../../machine/inputCircuit';
 import { stateLevel } from '../../machine/levels';
+import type { Input } from '../../machine/machine';
 import { point } from '../../model/interval';
-import type { Corner } from '../../physics/inputCorners';
+import { type Corner, type InputState, solveCorners } from '../../physics/inputCorners';
 import { formatInterval, formatQuantity } from '../../units';
 import { causesOf, exceeds, inWords, setSetting } from '../kit';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
@@ -53,8 +54,13 @@ export default defineRule({
 });
 
 /** At how many corners of the worse state something is above its limit, and the most it reaches. */
-function worst(circuit: InputCircuit, read: (corner: Corner) => number, limit: number) {
-  const states = (['rest', 'pressed'] as const).map((state) => {
+function worst(
+  circuit: InputCircuit,
+  read: (corner: Corner) => number,
+  limit: number,
+  among: readonly InputState[] = ['rest', 'pressed'],
+) {
+  const states = among.map((state) => {
     const values = circuit
       .solve(state)
       .corners.filter(({ floating }) => !floating)
@@ -74,7 +80,14 @@ function checkVoltage(context: RuleContext, subject: Subject, circuit: InputCirc
   const { most, certain, some } = worst(circuit, ({ pin }) => pin, limit);
   if (!some) return false;
   const what = `up to ${formatQuantity(most, 'voltage')} on a pin that stands ${formatQuantity(limit, 'voltage')}`;
-  report(context, subject, certain ? 'error' : 'warning', what, pullOff(context, subject));
+  const source = sourceOf(circuit, subject.input, ({ pin }) => pin);
+  report(
+    context,
+    subject,
+    certain ? 'error' : 'warning',
+    `${source} puts ${what}`,
+    pullOff(context, subject),
+  );
   return true;
 }
 
@@ -100,10 +113,11 @@ function checkInjection(context: RuleContext, subject: Subject, circuit: InputCi
     subject.pin,
     'Add what current the pin\'s protection stands ("chipFacts.injectionMax") to the board profile; 0 when its data sheet gives none.',
   );
-  const connector = worst(circuit, ({ connector: volts }) => volts, 0).most;
+  const connector = unclamped(circuit);
   const logic = context.machine.logicVoltage;
   const on = logic ? formatInterval(point(logic.value.nom), 'voltage') : 'logic';
-  const at = `up to ${formatQuantity(connector, 'voltage')} on a ${on} pin: ${formatQuantity(most, 'current')} into its protection`;
+  const source = sourceOf(circuit, subject.input, ({ injected }) => injected);
+  const at = `${source} puts up to ${formatQuantity(connector, 'voltage')} on a ${on} pin: ${formatQuantity(most, 'current')} into its protection`;
   if (!some) {
     const within = `That is within ${formatQuantity(limit, 'current')} and common, but the pin's protection carries it all the time`;
     report(context, subject, 'info', `${at}. ${within}`);
@@ -113,6 +127,25 @@ function checkInjection(context: RuleContext, subject: Subject, circuit: InputCi
   const what = `${at}, ${which} ${formatQuantity(limit, 'current')}`;
   report(context, subject, stated && certain ? 'error' : 'warning', what);
   return true;
+}
+
+/** V that the circuit would bring to the connector if the pin's protection did not hold it, in the state that presses most. */
+function unclamped({ facts, sensor, solve }: InputCircuit): number {
+  const states = (['rest', 'pressed'] as const).map((state) => ({
+    state,
+    presses: solve(state).injected.hi,
+  }));
+  const [most] = states.sort((a, b) => b.presses - a.presses);
+  const free = sensor && most && solveCorners({ ...facts, clamp: false }, sensor, most.state);
+  return free?.connector?.hi ?? 0;
+}
+
+/** What brings the voltage: what is fitted at the connector, where that does it without the sensor too. */
+function sourceOf(circuit: InputCircuit, input: Input, read: (corner: Corner) => number): string {
+  const [all, alone] = [worst(circuit, read, 0).most, worst(circuit, read, 0, ['wireCut']).most];
+  return alone >= 0.95 * all
+    ? `What is fitted at the input of ${input.title}`
+    : `The sensor of ${input.title}`;
 }
 
 /** An open output with neither pull-up nor off-state current stated may hold a pull-up to the sensor's own supply. */
@@ -157,7 +190,7 @@ function report(
     severity,
     place: pin.place,
     concept: pin.concept.id,
-    message: `The sensor of ${input.title} puts ${what}.${damage[severity]}${estimated(subject)}`,
+    message: `${what}.${damage[severity]}${estimated(subject)}`,
     causes: causesOf(context, pin.place, [
       ...circuitFacts(subject),
       input.sensor?.supply,
@@ -171,7 +204,9 @@ function report(
         : [
             ...remedies,
             inWords(
-              'Fit a divider (10 kΩ over 1.5 kΩ, 1 %, for 24 V on a 3.3 V pin), use an NPN type, or an optocoupler input; then note it on the machine sheet',
+              what.startsWith('What is fitted')
+                ? 'Take the pull-up to the higher voltage off, or use another input; then note it in the board profile'
+                : 'Fit a divider (10 kΩ over 1.5 kΩ, 1 %, for 24 V on a 3.3 V pin), use an NPN type, or an optocoupler input; then note it on the machine sheet',
             ),
           ],
     caution: severity === 'info' ? undefined : CAUTION,

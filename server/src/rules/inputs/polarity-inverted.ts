@@ -1,4 +1,5 @@
 import { stateLevel } from '../../machine/levels';
+import type { Input } from '../../machine/machine';
 import { causesOf, nameOf, setSetting } from '../kit';
 import { defineRule } from '../rule';
 import { askForAssumed, circuitFacts, estimated, restsOnBounds, sensedInputs, weighed } from './circuits';
@@ -52,11 +53,12 @@ export default defineRule({
         });
         continue;
       }
+      const words = stateWords(input);
       context.report({
         severity: weighed('error', subject),
         place: active.place,
         concept: active.concept.id,
-        message: `${input.title.replace(/^the/, 'The')} is ${rest} at rest and ${pressed} when pressed, but ${level} is set as pressed. Homing will stop at once without moving, or refuse; a real hit is not seen.${estimated(subject)}`,
+        message: `${input.title.replace(/^the/, 'The')} is ${rest} ${words.rest} and ${pressed} ${words.active}, but ${level} is set as ${words.set}.${consequence(input)}${estimated(subject)}`,
         causes: causesOf(context, active.place, [...facts, input.pin('pin')]),
         remedies: setSetting(
           context,
@@ -71,3 +73,14 @@ export default defineRule({
     }
   },
 });
+
+/** A door switch is at rest while the door is shut. */
+const stateWords = ({ id }: Input) =>
+  id === 'door'
+    ? { rest: 'while the door is shut', active: 'when it is open', set: 'open' }
+    : { rest: 'at rest', active: 'when pressed', set: 'pressed' };
+
+const consequence = ({ id }: Input): string =>
+  id === 'door'
+    ? ' The machine takes the shut door for open and refuses to run; with the door open it runs.'
+    : ' Homing will stop at once without moving, or refuse; a real hit is not seen.';

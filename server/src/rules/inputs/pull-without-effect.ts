@@ -1,3 +1,4 @@
+import { onContact } from '../../machine/inputCircuit';
 import { stateLevel } from '../../machine/levels';
 import type { InputState } from '../../physics/inputCorners';
 import { formatInterval, formatQuantity } from '../../units';
@@ -34,7 +35,10 @@ export default defineRule({
       const pull = input.reading('pull');
       const set = input.choice('pull')?.value;
       if (!pull || (set !== 'up' && set !== 'down')) continue;
-      const socket = input.wiredTo ?? input.connector;
+      const whole = input.wiredTo ?? input.connector;
+      const pin = input.pin('pin');
+      const { board } = context.machine;
+      const socket = whole && pin && board && onContact(board, whole, pin.value);
       const fitted = socket?.fitted.find(
         ({ part, resistance }) => (part.value === 'pullUp' || part.value === 'pullDown') && resistance,
       );

@@ -1,6 +1,7 @@
 import type { BoardProfile } from '../../board/profile';
 import { inputCircuit, isCircuit } from '../../machine/inputCircuit';
 import { stateLevel } from '../../machine/levels';
+import type { Input } from '../../machine/machine';
 import { formatInterval } from '../../units';
 import { causesOf, inWords, setFact } from '../kit';
 import { defineRule, type Remedy } from '../rule';
@@ -48,7 +49,7 @@ export default defineRule({
         severity: 'error',
         place: pin.place,
         concept: pin.concept.id,
-        message: `The pin of ${input.title} reads ${rest} whether the sensor is pressed (${volts('pressed')}) or free (${volts('rest')}). The axis will drive into the frame.${estimated(subject)}`,
+        message: `The pin of ${input.title} reads ${rest} whether ${statesOf(input, volts)}. ${CONSEQUENCE[input.id] ?? 'The axis will drive into the frame.'}${estimated(subject)}`,
         causes: causesOf(context, pin.place, circuitFacts(subject)),
         remedies: [
           ...otherType(subject, context.machine.board),
@@ -62,6 +63,16 @@ export default defineRule({
     }
   },
 });
+
+const CONSEQUENCE: Readonly<Record<string, string>> = {
+  door: 'The machine never sees it open, or never shut.',
+  probe: 'The tool will be driven into the bed.',
+};
+
+const statesOf = ({ id }: Input, volts: (state: 'rest' | 'pressed') => string): string =>
+  id === 'door'
+    ? `the door is open (${volts('pressed')}) or shut (${volts('rest')})`
+    : `the sensor is pressed (${volts('pressed')}) or free (${volts('rest')})`;
 
 /** A slip on the sheet is likely where the other type of the same sensor would work. */
 function otherType({ input }: Subject, board: BoardProfile | undefined): Remedy[] {

@@ -50,6 +50,7 @@ export default defineRule({
 const USUAL_INJECTION = 0.005;
 /** A level this far under V_IH usually works. Common practice. V */
 const CLOSE = 0.5;
+const SAME_RAIL = 0.01;
 const CAUTION = 'Do not plug the panel in before this is cleared.';
 
 function checkLink(context: RuleContext, link: Link): void {
@@ -91,6 +92,8 @@ function checkMaximum(context: RuleContext, link: Link, line: LineCircuit, place
   // Nobody knows what the other end stands: doubtful only where more than its own supply arrives.
   if (!pinMax) return doubtful(context, link, line, place);
   const limit = injectionMax?.value.nom ?? USUAL_INJECTION;
+  // Two ends at one voltage are mostly fed by one rail, and that is high or low for both.
+  if (Math.abs(high.value.nom / line.supply.value.nom - 1) <= SAME_RAIL) return false;
   const results = whenHigh.corners.map(({ pin, injected }) =>
     clamp ? exceeds(injected, limit) : exceeds(pin, pinMax.value.hi),
   );

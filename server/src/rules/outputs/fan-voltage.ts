@@ -44,13 +44,14 @@ export default defineRule({
   },
 });
 
-/** The output that feeds the fan: the one that drives a four-wire fan's control wire does not. */
+/** The output that feeds the fan: the one that drives a four-wire fan's control wire does not, nor does a bare pin. */
 function feedOf({ machine }: RuleContext, { fan, wiredOutput, output }: FanPart): Output | undefined {
   if (fan?.controlOutput && !fan.output) return undefined;
   if (fan?.alwaysOn?.value && !fan.output) return undefined;
   const control = fan?.controlOutput && machine.board && outputByName(machine.board, fan.controlOutput.value);
-  if (wiredOutput) return wiredOutput;
-  return output === control ? undefined : output;
+  const feed = wiredOutput ?? (output === control ? undefined : output);
+  const drivesControl = fan?.wires?.value === 4 && feed?.openDrain?.value;
+  return feed?.kind?.value === 'logic' || drivesControl ? undefined : feed;
 }
 
 function checkVoltage(context: RuleContext, part: FanPart): void {
