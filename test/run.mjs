@@ -15,6 +15,8 @@ const bin = (name) => join(root, 'node_modules', '.bin', name);
 const isBuildServer = Boolean(process.env.CI);
 const total = { passed: 0, failed: 0 };
 const leftOut = [];
+/** What suites have to tell beside passed and failed. */
+let figures = '';
 
 await step('build', 'node', ['esbuild.mjs', '--quiet']);
 await step('types', bin('tsc'), ['--noEmit']);
@@ -45,12 +47,14 @@ async function vitest() {
   heading('vitest');
   const folder = mkdtempSync(join(tmpdir(), 'fettle-test-'));
   const file = join(folder, 'results.json');
+  process.env.FETTLE_FIGURES = join(folder, 'figures.txt');
   const { code } = await run(bin('vitest'), [
     'run',
     '--reporter=dot',
     '--reporter=json',
     `--outputFile=${file}`,
   ]);
+  if (existsSync(process.env.FETTLE_FIGURES)) figures = readFileSync(process.env.FETTLE_FIGURES, 'utf8');
   const results = existsSync(file) ? JSON.parse(readFileSync(file, 'utf8')) : undefined;
   rmSync(folder, { recursive: true, force: true });
 
@@ -89,6 +93,7 @@ function finish() {
     console.log(advice());
     if (isBuildServer) count({ passed: 0, failed: leftOut.length }, 'nothing may be left out here');
   }
+  if (figures) console.log(`\n${figures.trimEnd()}`);
   console.log(`\n${total.passed} passed, ${total.failed} failed`);
   process.exitCode = total.failed === 0 ? 0 : 1;
 }
