@@ -70,6 +70,9 @@ export function axisDrive(machine: Machine, axis: Axis): AxisDrive | NeededFact 
   if (!current) return { missing: `Add the motor current (${axis.id}.motorCurrent) to the settings` };
   const bridge = bridgeResistance(onlyDriver(axis)?.family);
   const ratio = axis.sheet?.transmission?.gearRatio;
+  // Feed rollers are geared as often as not; without the ratio force and speed would be off by as much.
+  if (!ratio && axis.sheet?.transmission?.kind?.value === 'roller')
+    return missing(`the gear between motor and roller (${key}.transmission.gearRatio, 1 without one)`);
   const partner = beltPartner(machine, axis);
   if (partner === 'other motor') return undefined;
   const { count, joined } = motors;

@@ -12,6 +12,14 @@ const machine = (speed: number | string, volts = '12 V', parts: MachineParts = {
   files({ ...parts, sheet: { supply: { voltage: volts }, ...parts.sheet } });
 
 describe('drivers/corner-speed', () => {
+  it('asks for the gear of a feed roller', () =>
+    expectQuestion(
+      rule,
+      settings({ SPEED: 60, CURRENT: 0.7 }, 'E0') +
+        files({ name: 'e0', axis: { transmission: { kind: 'roller', diameter: '11 mm' } } }),
+      'gearRatio',
+    ));
+
   it('12 V: full torque up to 195 mm/s, half to two thirds at 500; 24 V: 455 mm/s', async () => {
     const { findings } = await expectFinding(rule, machine(500), 'info', 'up to about 195 mm/s');
     // 0.144 and 0.194 of 0.283 N·m.

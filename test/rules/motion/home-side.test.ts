@@ -50,6 +50,15 @@ describe('worked example: homing low, switch high', () => {
   });
 });
 
+describe('a pin at the side of homing whose switch the sheet leaves out', () => {
+  it('asks for it: there may be a switch at both ends', () =>
+    expectQuestion(
+      rule,
+      project({ pins: `${LOW_PIN}\n${HIGH_PIN}`, sensors: at('high', 'high') }),
+      'endstop.y.low',
+    ));
+});
+
 describe('sound', () => {
   it.each([
     ['low and low', {}, at('low', 'low')],

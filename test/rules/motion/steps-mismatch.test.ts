@@ -78,6 +78,23 @@ describe('motion/steps-mismatch', () => {
     expect(findings.map((text) => text.split(':')[0])).toEqual(severity ? [severity] : []);
   });
 
+  it('a feed roller whose gear the sheet leaves out is no mistake of the settings', async () => {
+    // 92.6 steps per mm without a gear, 277.8 with 3 to 1.
+    const bare = '{ "kind": "roller", "diameter": "11 mm" }';
+    const parts = { axis: 'e0', transmission: bare };
+    const { remedies } = await expectFinding(
+      rule,
+      project({ ...parts, steps: '277.8' }),
+      'info',
+      'a gear of 3 to 1',
+    );
+    expect(remedies).toEqual([expect.stringMatching(/^words: /)]);
+    await expectQuiet(rule, project({ ...parts, steps: '93' }));
+    await expectFinding(rule, project({ ...parts, steps: '46' }), 'error');
+    const stated = bare.replace('}', ', "gearRatio": 1 }');
+    await expectFinding(rule, project({ ...parts, transmission: stated, steps: '277.8' }), 'error');
+  });
+
   it('agrees with the figure', async () => {
     const { agreements } = await expectQuiet(rule, project());
     expect(agreements[0]).toContain('80 steps per mm; as set');

@@ -43,7 +43,9 @@ function checkAxis(context: RuleContext, axis: Axis): void {
   const there = placed.find(({ sensor }) => sensor?.position?.value === side);
   const away = placed.find(({ sensor }) => sensor?.position?.value === other(side));
   const pinned = (end: Side) => inputs.find((input) => input.end === end && input.pin('pin'));
-  if (!there && away && placed.length === fitted.length) {
+  // A pin at this side whose switch the sheet does not describe: there may well be two.
+  const untold = inputs.some((input) => input.end === side && !input.sensor && input.pin('pin'));
+  if (!there && away && placed.length === fitted.length && !(untold && away.end !== side)) {
     reportAway(context, axis, reading, side, away);
     return;
   }

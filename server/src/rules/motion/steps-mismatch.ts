@@ -3,11 +3,14 @@ import { over } from '../../model/interval';
 import { travelError } from '../../physics/motion';
 import { formatInterval, formatNumber, formatQuantity } from '../../units';
 import {
+  atMost,
   causesOf,
   estimateNote,
   hedged,
+  inWords,
   judgeSteps,
   listed,
+  nameOf,
   percent,
   type Step,
   setFact,
@@ -69,6 +72,9 @@ const FEED_STEPS: readonly Step[] = [
   { above: 0.1, severity: 'warning' },
 ];
 
+/** Excess of a feed roller's steps per mm from which a gear that the sheet leaves out is likelier than a mistake. Common practice. */
+const GEARED = 0.3;
+
 function checkAxis(context: RuleContext, axis: Axis): void {
   const reading = axis.reading('stepsPerMm');
   const set = axis.number('stepsPerMm');
@@ -100,6 +106,22 @@ function checkAxis(context: RuleContext, axis: Axis): void {
     });
     return;
   }
+  if (error.nom > GEARED && gearUntold(axis)) {
+    context.report({
+      severity: atMost(verdict.severity, 'info'),
+      place: reading.place,
+      message: `${transmissionTitle(axis)} give ${gives} without a gear; the setting says ${numberOf(set.value.nom)}, right with a gear of ${formatNumber(1 + error.nom, 3)} to 1. The machine sheet names no gear.${estimateNote(facts)}`,
+      concept: reading.concept.id,
+      root: reading.place,
+      causes,
+      remedies: [
+        inWords(
+          `If motor and roller have a gear, add its ratio to the machine sheet (axes.${axis.axis}.transmission.gearRatio); if not, set ${nameOf(reading)} to ${numberOf(needed.value.nom)}`,
+        ),
+      ],
+    });
+    return;
+  }
   const travelled = formatQuantity(0.1 * (1 + error.nom), 'length', { unit: 'mm', digits: 4 });
   const move = axis.feed ? 'Feeding 100 mm' : 'A 100 mm move';
   const moves = `${hedged(verdict, 'would', 'may')} ${axis.feed ? 'feed' : 'travel'} ${travelled}`;
@@ -114,6 +136,10 @@ function checkAxis(context: RuleContext, axis: Axis): void {
     remedies: remedies(context, axis, needed, set.value.nom),
   });
 }
+
+/** Feed rollers are geared as often as not: a ratio that is left out may be one that nobody thought of. */
+const gearUntold = ({ sheet }: Axis): boolean =>
+  sheet?.transmission?.kind?.value === 'roller' && sheet.transmission.gearRatio === undefined;
 
 const numberOf = (perMetre: number): string => formatNumber(Number((perMetre / 1000).toPrecision(13)), 5);
 
