@@ -93,6 +93,11 @@ describe('fettle check --base with a folder', () => {
     const folder = folderWith({ ...under('old', { 'settings.h': OLD }), ...under('new', project(NEW)) });
     const none = await command(['check', 'new', '--base', 'old'], core, { folder });
     expect(none).toMatchObject({ code: 2, error: expect.stringContaining('no fettle.json in old') });
+    const file = await command(['check', 'old', '--base', 'new/fettle.json'], core, {
+      folder: folderWith({ ...under('old', project(OLD)), ...under('new', project(NEW)) }),
+    });
+    expect(file).toMatchObject({ code: 2, error: expect.stringContaining('new/fettle.json is a file') });
+    expect(file.error).toContain('Give its folder: --base new\n');
     const alone = await command(['check', 'old/settings.h', '--base', 'new'], core, { folder });
     expect(alone).toMatchObject({ code: 2, error: expect.stringContaining('belongs to no project') });
   });

@@ -132,3 +132,32 @@ describe('fettle explain SETTING', () => {
     expect(alone.here).toBeNull();
   });
 });
+
+describe('fettle explain with a name of the own firmware', () => {
+  const folder = () =>
+    folderWith({
+      'fettle.json': '{ "settings": ["s.h"], "names": ["shed.names.json"] }',
+      's.h': '#define bedTop 383\n#define topSpeeds { 9000, 9000 }\n',
+      'shed.names.json': `{ "format": 1, "names": {
+        "bedTop": { "concept": "bed.maxTemperature", "unit": "K" },
+        "hostRate": "link.host.baud",
+        "topSpeeds": { "list": ["axis.x.maxSpeed", "axis.y.maxSpeed"], "unit": "mm/min" } } }`,
+    });
+  it('finds what the name map says of it', async () => {
+    // 383 K − 273.15 K
+    expect(await explain(folder(), 'bedTop')).toContain('bedTop: 383 = 109.85 °C');
+    expect(await explain(folder(), 'hostRate')).toContain('link.host.baud');
+  });
+  it('asks which one is meant of a name that holds several', async () => {
+    const { code, error } = await command(['explain', 'topSpeeds'], core, { folder: folder() });
+    expect(code).toBe(2);
+    expect(error).toContain('Give one of them: axis.x.maxSpeed, axis.y.maxSpeed');
+  });
+  it('is unknown where nothing says so', async () => {
+    const { code, error } = await command(['explain', 'bedTop'], core, { folder: '/' });
+    expect({ code, error }).toEqual({
+      code: 2,
+      error: expect.stringContaining('no setting called "bedTop"'),
+    });
+  });
+});

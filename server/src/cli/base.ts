@@ -1,5 +1,5 @@
 import { stat } from 'node:fs/promises';
-import { resolve } from 'node:path';
+import { dirname, relative, resolve } from 'node:path';
 import { type AnalysedBase, type Analysis, baseOf, type Host } from '../project';
 import { projectFileName } from '../project/discover';
 import type { Core } from './core';
@@ -7,6 +7,7 @@ import { type DiskHost, diskHost } from './diskHost';
 import { Failure } from './failure';
 import { folderUriOf, pathOf, relativePath } from './paths';
 import { openRevision } from './revision';
+import { quoted } from './targets';
 import type { Terminal } from './terminal';
 
 type Caller = Pick<Terminal, 'folder' | 'program'>;
@@ -24,15 +25,11 @@ export interface ComparingCore {
 export async function comparing(given: string, core: Core, caller: Caller): Promise<ComparingCore> {
   const hosts: DiskHost[] = [];
   const path = resolve(caller.folder, given);
-  const isFolder =
-    given !== '' &&
-    (await stat(path).then(
-      (state) => state.isDirectory(),
-      () => false,
-    ));
+  const there = given === '' ? undefined : await stat(path).catch(() => undefined);
+  const isFolder = there?.isDirectory() === true;
   const baseFor: BaseFor = isFolder
     ? folderBase(path, given, core, caller, hosts)
-    : revisionBase(given, core, caller, hosts);
+    : revisionBase(given, core, caller, hosts, there?.isFile() ? dirname(path) : undefined);
   return {
     core: {
       ...core,
@@ -84,9 +81,22 @@ function folderBase(
   };
 }
 
-function revisionBase(name: string, core: Core, { folder }: Caller, hosts: DiskHost[]): BaseFor {
+/** @param around folder of a file that has the revision's name: it was meant, unless there is such a revision */
+function revisionBase(
+  name: string,
+  core: Core,
+  { folder }: Caller,
+  hosts: DiskHost[],
+  around: string | undefined,
+): BaseFor {
   return async (way, file) => {
-    const revision = await openRevision(name, pathOf(file));
+    const revision = await openRevision(name, pathOf(file)).catch((error: unknown) => {
+      if (around === undefined || !(error instanceof Failure)) throw error;
+      throw new Failure(
+        `${name} is a file; what is compared with is a folder with a project, or a git revision.`,
+        `Give its folder: --base ${quoted(relative(folder, around) || '.')}`,
+      );
+    });
     hosts.push(revision.host);
     const then = await revision.uriOf(file);
     if (!revision.has(then)) {

@@ -48,6 +48,9 @@ async function answer(
   const listed = wanted === '' ? core.rules : core.rules.filter(({ id }) => id.split('/')[0] === group);
   if (listed.length > 0 || wanted === '') return listRules(listed, options.format, terminal);
 
+  const own = await ownSetting(wanted, options, core, terminal);
+  if (own) return topicText(own, options, core, terminal);
+
   const near = nearNames(wanted, core);
   throw new Failure(
     `There is no rule and no setting called "${wanted}".`,
@@ -74,6 +77,27 @@ async function topicText(
     analysis && { analysis, at: positions(analysis, terminal) },
   );
   return format === 'markdown' ? explanationMarkdown(explanation) : explanationText(explanation, terminal);
+}
+
+/** What a name of the project's own firmware stands for, by its name map. @throws Failure when it holds several settings */
+async function ownSetting(
+  name: string,
+  { in: path }: ExplainOptions,
+  core: Core,
+  terminal: Terminal,
+): Promise<Topic | undefined> {
+  const settings = (await analysisFor(path, core, terminal))?.machine.settings;
+  const set = settings?.all.filter(({ entry }) => entry.name === name).map(({ concept }) => concept);
+  const known = [...(settings?.concepts.values() ?? [])].filter(({ id }) => settings?.nameOf(id) === name);
+  const found = new Map([...(set ?? []), ...known].map((concept) => [concept.id, concept]));
+  const [first] = found.values();
+  if (found.size > 1) {
+    throw new Failure(
+      `${name} holds several settings.`,
+      `Give one of them: ${[...found.keys()].slice(0, 6).join(', ')}`,
+    );
+  }
+  return first && { concept: first };
 }
 
 /** @throws Failure for a path that leads to nothing that can be read */
