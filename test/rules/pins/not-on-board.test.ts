@@ -64,6 +64,16 @@ describe('pins/not-on-board', () => {
     await expectQuestion(rule, project('PB4', chip), 'pins, connectors, outputs, drivers');
   });
 
+  it('asks for a kind of part that the profile has none of: it is unfinished', async () => {
+    const other = `${chip}, "connectors": { "J1": { "pin": "PA0" } }`;
+    await expectQuestion(rule, project('PB4', other), '"outputs"');
+    await expectFinding(rule, project('PE0', other), 'error', 'PE0 does not exist');
+    const some = `${chip}, "outputs": { "F1": { "pin": "PB3" } }`;
+    await expectFinding(rule, project('PB4', some), 'warning', 'leads it nowhere');
+    const probe = `#define PROBE_PIN PB4\n//- a.board.json\n{ "name": "Example", ${some} }`;
+    await expectQuestion(rule, probe, '"connectors"');
+  });
+
   it('is silent about pins that are not assigned or undecided', async () => {
     await expectQuiet(rule, project('NONE', `${chip}, "pins": { "PB4": {} }`));
     await expectQuiet(

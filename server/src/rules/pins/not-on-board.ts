@@ -78,6 +78,16 @@ function checkUse(context: RuleContext, board: BoardProfile, use: PinUse): void 
     return;
   }
   const chip = board.chip?.title;
+  // A profile without a single part of this kind is unfinished; it does not say that the board has none.
+  const section = listsPins(board) ? undefined : missingSection(board, use.part);
+  if (section && !cannotExist(board, pin)) {
+    context.need(
+      undefined,
+      reading,
+      `Add the board's ${section} ("${section}") to the board profile and I can check that ${pin} leads to one of them`,
+    );
+    return;
+  }
   if (findChipPin(board, pin)) {
     context.report({
       ...at,
@@ -99,6 +109,27 @@ function checkUse(context: RuleContext, board: BoardProfile, use: PinUse): void 
     severity: 'warning',
     message: `The board profile has no pin ${pin}, so ${deviceWords(use)} may be joined to nothing. It may be a pin that the profile forgot.`,
   });
+}
+
+/** Whether the profile lists pins by themselves, and not only those that its parts lead to. */
+function listsPins({ pins, connectors, outputs, drivers, uarts }: BoardProfile): boolean {
+  const facts = [
+    ...[...connectors.values()].flatMap(({ pin, contacts }) => [pin, ...contacts.values()]),
+    ...[...outputs.values()].map(({ pin }) => pin),
+    ...[...drivers.values()].flatMap((driver) => [driver.stepPin, driver.directionPin, driver.enablePin]),
+    ...uarts.flatMap(({ receivePin, transmitPin }) => [receivePin, transmitPin]),
+  ];
+  const led = new Set(facts.map((fact) => fact?.value.toUpperCase()));
+  return [...pins.keys()].some((name) => !led.has(name));
+}
+
+/** The section of the profile in which this part's pin would stand, when the profile has nothing there. */
+function missingSection(board: BoardProfile, part: string): 'outputs' | 'connectors' | 'drivers' | undefined {
+  if (/^axis\./.test(part)) return board.drivers.size === 0 ? 'drivers' : undefined;
+  if (/^fan\./.test(part)) return board.outputs.size === 0 ? 'outputs' : undefined;
+  if (/^(?:tool\.\d+|bed|chamber)$/.test(part))
+    return board.outputs.size === 0 && board.connectors.size === 0 ? 'outputs' : undefined;
+  return /^(?:endstop|probe|door)\b/.test(part) && board.connectors.size === 0 ? 'connectors' : undefined;
 }
 
 /**
