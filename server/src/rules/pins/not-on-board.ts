@@ -80,7 +80,7 @@ function checkUse(context: RuleContext, board: BoardProfile, use: PinUse): void 
   const chip = board.chip?.title;
   // A profile without a single part of this kind is unfinished; it does not say that the board has none.
   const section = listsPins(board) ? undefined : missingSection(board, use.part);
-  if (section && !cannotExist(board, pin)) {
+  if (section && (findChipPin(board, pin) || !cannotExist(board, pin))) {
     context.need(
       undefined,
       reading,
