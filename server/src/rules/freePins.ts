@@ -2,7 +2,7 @@ import { findChipPin } from '../board/find';
 import type { BoardPin } from '../board/profile';
 import type { Machine } from '../machine/machine';
 import { listed } from './kit';
-import { isSamePin } from './wiring';
+import { deviceIn, isSamePin } from './wiring';
 
 export interface FreePin {
   readonly pin: BoardPin;
@@ -10,10 +10,10 @@ export interface FreePin {
   readonly socket?: string;
 }
 
-/** Pins that nothing uses and nothing is tied to, with the sockets that the board leads them to; those with a socket of `kind` first. */
+/** Pins in sockets of `kind` that no setting uses, nothing on the board is tied to and, by the sheet, nothing is plugged into. */
 export function freePins(
   machine: Machine,
-  kind: 'input' | 'output',
+  kind: 'input' | 'sensor' | 'output',
   fits: (pin: BoardPin) => boolean = () => true,
 ): FreePin[] {
   const { board, pinUses } = machine;
@@ -31,7 +31,7 @@ export function freePins(
     kind === 'output'
       ? [...board.outputs.values()].map(({ pin, name }) => ({ pin, name }))
       : [...board.connectors.values()]
-          .filter(({ kind: own }) => own === undefined || own.value === 'input')
+          .filter(({ kind: own }) => own === undefined || own.value === kind)
           .map(({ pin, name }) => ({ pin, name }));
   return [...board.pins.values()]
     .filter(
@@ -43,7 +43,7 @@ export function freePins(
     )
     .flatMap((pin) => {
       const socket = sockets.find((one) => one.pin && isSamePin(machine, one.pin.value, pin.name));
-      return socket ? [{ pin, socket: socket.name }] : [];
+      return socket && !deviceIn(machine, socket.name) ? [{ pin, socket: socket.name }] : [];
     });
 }
 

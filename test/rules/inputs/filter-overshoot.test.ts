@@ -189,3 +189,19 @@ it('more speed never stops an axis earlier', () => {
     }),
   );
 });
+
+it("a probe's way is its own where the axis has a switch besides", async () => {
+  // 20²/(2·100) = 2 mm of braking: within the probe's 6 mm, beyond the 1 mm behind the switch.
+  const source = (pin: string) => `
+//- settings.h
+${pin}
+#define PROBE_PIN P2
+#define AXIS_Z_HOME_BY PROBE
+#define AXIS_Z_HOMING_SPEED_MM_PER_S 20
+#define AXIS_Z_HOME_STOP BRAKING
+#define AXIS_Z_MAX_ACCELERATION_MM_PER_S2 100
+//- m.machine.json
+{ "name": "M", "axes": { "z": { "travelStopBehindSwitch": "1 mm" } }, "sensors": { "p": { "watches": "probe", "overtravel": "6 mm" } } }`;
+  await expectQuiet(rule, source('#define ENDSTOP_Z_HIGH_PIN P1'));
+  await expectFinding(rule, source(''), 'error', 'runs on 2 mm', '1 mm is there');
+});

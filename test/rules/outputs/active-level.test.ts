@@ -99,3 +99,19 @@ describe('outputs/active-level', () => {
     expect(findings).toHaveLength(1);
   });
 });
+
+it('says no more than info of a bare pin: what is behind it may be switched on by a low input', async () => {
+  const source = (kind: string) => `
+    #define SPINDLE_PIN P9
+    #define SPINDLE_ACTIVE_LEVEL LOW
+    //- b.board.json
+    { "name": "Example", "outputs": { "SP": { "pin": "P9", "kind": "${kind}", "inverting": false } } }`;
+  const { remedies } = await expectFinding(
+    rule,
+    source('logic'),
+    'info',
+    'only if a low pin switches on what is behind SP',
+  );
+  expect(remedies).toEqual([]);
+  await expectFinding(rule, source('transistor'), 'error');
+});

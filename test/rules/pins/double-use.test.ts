@@ -254,3 +254,24 @@ it('names the stall signal of an axis', async () => {
   const { findings } = await ask(rule, '#define ENDSTOP_X_LOW_PIN P3\n#define AXIS_X_STALL_PIN P3\n');
   expect(findings[0]).toContain('The X endstop at the low end and the stall signal of X share P3.');
 });
+
+it('moves a fan to no output that the sheet or the board has something on', async () => {
+  const { remedies } = await ask(
+    rule,
+    `
+    #define AXIS_Z_ENABLE_PIN P1
+    #define FAN_PART_PIN P1
+    //- a.board.json
+    {
+      "name": "Example",
+      "pins": { "P4": { "ownCircuit": { "kind": "sounder" } } },
+      "outputs": { "O1": { "pin": "P1" }, "O2": { "pin": "P2" }, "O3": { "pin": "P3" }, "O4": { "pin": "P4" } }
+    }
+    //- a.machine.json
+    { "name": "Example", "heaters": { "bed": { "zone": "bed", "output": "O2" } } }
+    `,
+  );
+  expect(remedies.filter((text) => text.startsWith('ask'))).toEqual([
+    'ask: Move the part fan to P3 (O3) and plug it in there',
+  ]);
+});

@@ -128,3 +128,27 @@ describe('pins/lacks-capability', () => {
     expect((await expectQuiet(rule, '#define FAN_PART_PIN P1\n')).questions).toEqual([]);
   });
 });
+
+it('proposes no pin that the board has something else on', async () => {
+  // PA0 steps a motor, PA3 switches a transistor, PA4 is in a socket that the sheet fills; STM32F103: PA0 to PA7 measure.
+  const { remedies } = await expectFinding(
+    rule,
+    `
+    #define TOOL_0_SENSOR_PIN PB4
+    //- a.board.json
+    {
+      "name": "Example", "chip": "stm32f103",
+      "drivers": { "X": { "stepPin": "PA0" } },
+      "outputs": { "H0": { "pin": "PA3" } },
+      "connectors": { "T0": { "kind": "sensor", "pin": "PA2" }, "T1": { "kind": "sensor", "pin": "PA4" }, "X9": { "pin": "PB4" } }
+    }
+    //- a.machine.json
+    { "name": "Example", "temperatureSensors": { "bed": { "zone": "bed", "connector": "T1" } } }
+    `,
+    'error',
+  );
+  expect(remedies).toEqual([
+    'ask: Use PA2 (T0) and plug it in there',
+    'words: Free pins that can measure a voltage: PA2 (T0)',
+  ]);
+});

@@ -1,4 +1,5 @@
 import { isCircuit } from '../../machine/inputCircuit';
+import type { Machine } from '../../machine/machine';
 import type { NumberFact } from '../../model/fact';
 import { over } from '../../model/interval';
 import { speedForOverrun } from '../../physics/acceleration';
@@ -45,7 +46,7 @@ function checkApproach(context: RuleContext, approach: Approach): void {
   const { input, axis, reading, speed } = approach;
   const { sensor } = input;
   if (sensor?.kind?.value === 'stall') return;
-  const allowed = wayBehind(approach);
+  const allowed = wayBehind(context.machine, approach);
   if (!allowed) {
     // What a sensor does not touch has no way behind its click.
     const touches = sensor?.sensing === undefined || sensor.sensing.value === 'touch';
@@ -110,8 +111,10 @@ function checkApproach(context: RuleContext, approach: Approach): void {
 }
 
 /** What is free behind the click: the switch's own way, or the way to the hard stop, whichever is less. */
-function wayBehind({ axis, input }: Approach): NumberFact | undefined {
-  const ways = [input.sensor?.overtravel, axis.sheet?.travelStopBehindSwitch].filter(
+function wayBehind(machine: Machine, { axis, input }: Approach): NumberFact | undefined {
+  // Where the axis has a switch besides the probe, the way to the hard stop is the one behind that switch.
+  const switched = input.id === 'probe' && machine.inputs.some((other) => other.axis === axis.axis);
+  const ways = [input.sensor?.overtravel, switched ? undefined : axis.sheet?.travelStopBehindSwitch].filter(
     (fact) => fact !== undefined,
   );
   return ways.sort((a, b) => a.value.lo - b.value.lo)[0];

@@ -20,7 +20,7 @@ export default defineRule({
   why: '"Off" is full power, from the moment the firmware starts.',
   formula: 'on = (active level is high) xor (output inverts) xor (module behind it inverts) must be true',
   source: 'logic; whether output and module invert, by the board profile and the machine sheet',
-  severity: ['error', 'warning'],
+  severity: ['error', 'warning', 'info'],
   caution: CAUTION,
   bad: [example('LOW', "\n                                   ^^^ outputs/active-level: 'Off' would switch")],
   good: [example('HIGH'), example('LOW').replace('"inverting": false', '"inverting": true')],
@@ -65,7 +65,9 @@ function checkUse(context: RuleContext, use: PinUse): void {
     context.agree({ place: reading.place, message: `${right} switches ${output.name} on`, causes });
     return;
   }
-  const stated = severityOf(id);
+  // What a bare pin leads to has an input of its own, which a low pin may switch on.
+  const bare = output.kind?.value === 'logic' && !module;
+  const stated = bare ? 'info' : severityOf(id);
   const note = estimateNote(facts);
   const device = deviceWords(use);
   const effect = /^fan\./.test(id)
@@ -76,10 +78,10 @@ function checkUse(context: RuleContext, use: PinUse): void {
     place: reading.place,
     concept: reading.concept.id,
     root: reading.place,
-    message: `${effect}: ${output.name} switches on with a ${right} pin${module?.inverting?.value ? ' by the module behind it' : ''}, and the setting says ${level.value}.${note}`,
+    message: `${effect}: ${output.name} switches on with a ${right} pin${module?.inverting?.value ? ' by the module behind it' : ''}, and the setting says ${level.value}.${bare ? ` That is right only if a ${level.value} pin switches on what is behind ${output.name}.` : ''}${note}`,
     causes,
     caution: stated === 'error' ? CAUTION : undefined,
-    remedies: setSetting(context, reading, { choice: right }),
+    remedies: bare ? [] : setSetting(context, reading, { choice: right }),
   });
 }
 

@@ -8,7 +8,7 @@ import { losslessRate } from '../../physics/thermal';
 import { formatInterval, formatNumber, formatQuantity } from '../../units';
 import { atMost, causesOf, type Extent, estimateNote, hedged, inWords, judge, type Verdict } from '../kit';
 import { defineRule, type RuleContext, type Severity } from '../rule';
-import { deviceWords, isHeater } from '../wiring';
+import { deviceIn, deviceWords, isHeater } from '../wiring';
 
 const example = (gate: string, mark = '') => `
 //- settings.h
@@ -255,6 +255,8 @@ function betterOutputs({ machine }: RuleContext, use: PinUse) {
       output.gatePullDown &&
       output.gatePullDown.value.hi <= 10_000 &&
       (output.maxCurrent?.value.nom ?? 0) >= (use.output?.maxCurrent?.value.nom ?? 0) &&
+      (output.kind?.value ?? 'transistor') === (use.output?.kind?.value ?? 'transistor') &&
+      !deviceIn(machine, output.name) &&
       !pinUses.some((other) => other.output === output),
   );
   const [first] = free;

@@ -1,5 +1,6 @@
 import { findPin } from '../../board/find';
 import type { Axis, Machine, PinUse } from '../../machine/machine';
+import { freePins } from '../freePins';
 import { capitalised, inWords, listed, setSetting } from '../kit';
 import { type Cause, defineRule, type Remedy, type RuleContext, type Severity } from '../rule';
 import { portUsers, type SerialLine, serialLines } from '../serialPorts';
@@ -195,31 +196,21 @@ function moves(context: RuleContext, users: readonly PinUse[]): Remedy[] {
   if (meant.length > 0) return meant;
   const movable = users.findLast(({ reading }) => /^(?:fan|lamp)\.|^endstop\./.test(reading.concept.id));
   if (!movable) return [];
-  return freeSockets(machine, movable)
+  const kind = movable.reading.concept.pin?.direction === 'in' ? 'input' : 'output';
+  return freePins(machine, kind)
     .slice(0, 3)
     .flatMap(({ pin, socket }) =>
       setSetting(
         context,
         movable.reading,
-        { pin },
-        { title: `Move ${deviceWords(movable)} to ${pin} (${socket}) and plug it in there` },
+        { pin: pin.name },
+        { title: `Move ${deviceWords(movable)} to ${pin.name} (${socket}) and plug it in there` },
       ),
     );
 }
 
 const isFree = (machine: Machine, pin: string): boolean =>
   !machine.pinUses.some((use) => isSamePin(machine, use.pin, pin));
-
-function freeSockets(machine: Machine, use: PinUse): { pin: string; socket: string }[] {
-  const { board } = machine;
-  const input = use.reading.concept.pin?.direction === 'in';
-  const sockets = input
-    ? [...(board?.connectors.values() ?? [])].filter(({ kind }) => kind?.value === 'input')
-    : [...(board?.outputs.values() ?? [])];
-  return sockets.flatMap(({ pin, name }) =>
-    pin && isFree(machine, pin.value) ? [{ pin: pin.value, socket: name }] : [],
-  );
-}
 
 /** A link owns its port; drivers may share one among themselves. */
 function reportPorts(context: RuleContext): void {

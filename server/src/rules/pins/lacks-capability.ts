@@ -1,9 +1,10 @@
 import { findChipPin, findPin } from '../../board/find';
-import type { BoardPin, BoardProfile, Capability } from '../../board/profile';
+import type { BoardProfile, Capability } from '../../board/profile';
 import type { PinUse } from '../../machine/machine';
 import type { Fact, NumberFact } from '../../model/fact';
 import { point } from '../../model/interval';
 import { formatInterval } from '../../units';
+import { freePins, freeWords } from '../freePins';
 import {
   causesOf,
   type Extent,
@@ -13,7 +14,6 @@ import {
   hedged,
   inWords,
   judge,
-  listed,
   setSetting,
   type Verdict,
 } from '../kit';
@@ -178,9 +178,9 @@ function timerDemand(context: RuleContext, use: PinUse): Demand {
 function remedies(context: RuleContext, board: BoardProfile, use: PinUse, need: Capability): Remedy[] {
   const { machine } = context;
   const able = [...board.pins.values()].filter((pin) => pin.capabilities?.includes(need) && !pin.reservedFor);
-  const free = able.filter(
-    (pin) => !machine.pinUses.some((other) => isSamePin(machine, other.pin, pin.name)),
-  );
+  const reads = use.reading.concept.pin?.direction === 'in';
+  const kind = need === 'analog' ? 'sensor' : reads ? 'input' : 'output';
+  const free = freePins(machine, kind, (pin) => pin.capabilities?.includes(need) === true);
   const wired = wiredSockets(machine, use).filter(({ pin }) =>
     able.some(({ name }) => isSamePin(machine, name, pin.value)),
   );
@@ -194,28 +194,17 @@ function remedies(context: RuleContext, board: BoardProfile, use: PinUse, need: 
   );
   if (edits.length > 0) return edits;
   if (free.length === 0) return [];
-  const shown = listed(
-    free.slice(0, 4).map((pin) => withSocket(board, pin)),
-    'or',
-  );
   return [
     ...free
       .slice(0, 3)
-      .flatMap((pin) =>
+      .flatMap(({ pin, socket }) =>
         setSetting(
           context,
           use.reading,
           { pin: pin.name },
-          { title: `Use ${withSocket(board, pin)} and plug it in there` },
+          { title: `Use ${pin.name} (${socket}) and plug it in there` },
         ),
       ),
-    inWords(`Free pins that can ${ABILITY[need]}: ${shown}`),
+    inWords(`Free pins that can ${ABILITY[need]}: ${freeWords(free, 4)}`),
   ];
-}
-
-function withSocket(board: BoardProfile, pin: BoardPin): string {
-  const connector = [...board.connectors.values()].find(
-    (one) => one.pin?.value.toUpperCase() === pin.name.toUpperCase(),
-  );
-  return connector ? `${pin.name} (${connector.name})` : pin.name;
 }
