@@ -177,3 +177,11 @@ describe('silence', () => {
     await expectQuiet(rule, project({ least: '-50', more: '#define GUARD_TOOL_0_READING_ENABLED 0' }));
   });
 });
+
+it('a zone whose sensor pin is not assigned has no wire to break', async () => {
+  const bare = project({ least: '-60', most: '900' }).replace('SENSOR_PIN P3', 'SENSOR_PIN NONE');
+  await expectQuiet(rule, bare);
+  const fitted = '"temperatureSensors": { "t": { "zone": "tool.0", "curve": "ntc-100k-3950" } }';
+  const { findings } = await ask(rule, `${bare}\n//- m.machine.json\n{ "name": "M", ${fitted} }`);
+  expect(findings).not.toEqual([]);
+});

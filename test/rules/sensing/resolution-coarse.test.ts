@@ -175,3 +175,15 @@ it("a chamber is not judged at the tool's temperature", async () => {
   const { agreements } = await expectQuiet(rule, project);
   expect(agreements[0]).toContain('At 60 °C');
 });
+
+it('a sensor pin that is not assigned reads nothing', async () => {
+  const text = (pin: string) => `
+//- s.h
+#define TOOL_0_SENSOR_PIN ${pin}
+#define TOOL_0_SENSOR_CURVE pt100
+#define TOOL_0_SENSOR_PULL_UP_OHM 4700
+#define SENSING_ADC_BITS 10`;
+  // 13.4 K a count for a Pt100 on 4.7 kΩ and 10 bits at 200 °C.
+  await expectFinding(rule, text('P3'), 'error', '13.4 K');
+  await expectQuiet(rule, text('NONE'));
+});

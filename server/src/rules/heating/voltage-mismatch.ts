@@ -104,8 +104,8 @@ function powerText(
   const share = percent(ratio);
   if (current === undefined) return `makes ${share} of its rated power`;
   const rated = heater.ratedPower?.value.nom;
-  const instead = rated === undefined ? '' : ` instead of ${watts(rated)}`;
   const power = watts(given * current);
+  const instead = rated === undefined || watts(rated) === power ? '' : ` instead of ${watts(rated)}`;
   return `makes ${power}${instead} (${share}) and draws ${amperes(current)}`;
 }
 

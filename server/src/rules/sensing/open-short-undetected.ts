@@ -63,7 +63,8 @@ interface Input {
 
 function checkZone(context: RuleContext, zone: Zone): void {
   const { machine } = context;
-  if (!zone.reading('sensor.pin') && !zone.sensor) return;
+  // A pin that is not assigned watches nothing.
+  if (!zone.pin('sensor.pin') && !zone.sensor) return;
   if (zone.sensor?.amplifier || !watches(zone, machine, 'reading')) return;
   const least = numberOf(machine, `${zone.guard.id}.minReading`);
   const most = numberOf(machine, `${zone.guard.id}.maxReading`);

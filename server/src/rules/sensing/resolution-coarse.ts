@@ -52,6 +52,7 @@ function checkZone(context: RuleContext, zone: Zone): void {
   const setting = zone.reading('sensor.pin') ?? zone.reading('sensor.curve');
   const about = setting ?? zone.sensor?.place;
   const amplifier = zone.sensor?.amplifier;
+  if (setting?.value.kind === 'unassigned' && !zone.sensor) return;
   if (!about || (amplifier && amplifier.kind?.value !== 'analog')) return;
   const circuit = sensorCircuit(context.machine, zone);
   const law = amplifier ? ofAmplifier(amplifier, circuit) : ofDivider(context, zone, circuit, about);
