@@ -34,9 +34,9 @@ export const isStepBudget = (result: StepBudget | NoStepBudget): result is StepB
 
 type Known = Pick<Machine, 'board' | 'sheet' | 'axes' | 'kinematics'>;
 
-/** @returns nothing for an axis without a highest speed */
+/** @returns nothing for an axis without a highest speed, or whose step pin is said to be none */
 export function stepBudget(machine: Known, axis: Axis): StepBudget | NoStepBudget | undefined {
-  if (!axis.reading('maxSpeed') || !axis.number('maxSpeed')) return undefined;
+  if (!axis.reading('maxSpeed') || !axis.number('maxSpeed') || !isStepped(axis)) return undefined;
   if (!machine.board || machine.board.stepRates.size === 0) {
     return {
       question:
@@ -100,6 +100,9 @@ export function bothEdges(axis: Axis): Fact<unknown> | undefined {
   return family?.value ? family : undefined;
 }
 
+/** False for an axis that the settings describe but do not step. */
+const isStepped = (axis: Axis): boolean => axis.reading('stepPin')?.value.kind !== 'unassigned';
+
 const shareOf = (rate: Interval, limit: NumberFact): Interval =>
   over([rate, limit.value], (f, most) => f / most);
 
@@ -113,7 +116,9 @@ function motorsOfOneMove({ kinematics }: Known, { axis, feed }: Axis): number {
 /** How many motors can turn together with this axis at its highest speed; feeding goes with slower moves. */
 function motorCounts(machine: Known, axis: Axis): number[] {
   if (axis.feed) return [1];
-  const moving = machine.axes.filter((other) => !other.feed && other.number('maxSpeed') !== undefined).length;
+  const moving = machine.axes.filter(
+    (other) => !other.feed && other.number('maxSpeed') !== undefined && isStepped(other),
+  ).length;
   return Array.from({ length: Math.max(moving, motorsOfOneMove(machine, axis)) }, (_, index) => index + 1);
 }
 

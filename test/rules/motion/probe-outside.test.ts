@@ -28,6 +28,12 @@ ${parts.max === '' ? '' : `#define PROBE_AREA_MAX_X_MM ${parts.max ?? 205}`}
   "sensors": { "p": { "watches": "probe"${parts.sensor ?? ''} } }${parts.more ?? ''}
 }`;
 
+it('settings of a probe that is not there are no matter', async () => {
+  const bare = project().replace('PROBE_PIN P1', 'PROBE_PIN NONE');
+  await expectQuiet(rule, bare.replace('"p": { "watches": "probe" }', ''));
+  await expectFinding(rule, bare, 'error');
+});
+
 describe('worked example: travel and bed 0–220, offset −42, area up to 205', () => {
   it('reachable to 178; the nozzle would be at 247: error', async () => {
     const { remedies } = await expectFinding(

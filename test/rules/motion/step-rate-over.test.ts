@@ -31,6 +31,14 @@ describe('motion/step-rate-over', () => {
     expect(severitiesOf(findings)).toEqual(severity ? [severity] : []);
   });
 
+  it('an axis whose step pin is none makes no steps, and does not count among those that move', async () => {
+    const none = (name: string) => `#define AXIS_${name}_STEP_PIN NONE\n`;
+    await expectQuiet(rule, axis('X', '400') + none('X') + board());
+    const two = axis('X', '240') + axis('Y', '100') + axis('Z', '5') + none('Z');
+    // 76.8 kHz: 96 % of 80 kHz with two axes, 128 % of 60 kHz with three.
+    await expectFinding(rule, two + board(), 'info', 'with two axes moving');
+  });
+
   it('is a warning when only the mix of axes is too much, with the limits', async () => {
     const { findings } = await ask(rule, axis('X', '300') + axis('Y', '100') + board());
     expect(findings[0]).toMatch(

@@ -34,6 +34,8 @@ export default defineRule({
     const probe = machine.inputs.find(({ id }) => id === 'probe');
     // A delta reaches a circle, not a rectangle.
     if (!probe || machine.kinematics?.value === 'delta') return;
+    // Settings of a probe that is not there.
+    if (probe.reading('pin')?.value.kind === 'unassigned' && !probe.sensor) return;
     for (const axis of machine.axes) {
       if (axis.axis === 'x' || axis.axis === 'y') checkAxis(context, probe, axis);
     }
