@@ -290,6 +290,9 @@ describe('capacity of wires', () => {
     expect((await wireOf({ insulation: 'PVC', ambient: '60 °C' }))?.nom).toBeCloseTo(15.2 * 0.57735, 3);
     expect((await wireOf({ insulation: 'PVC', bundled: 3 }))?.nom).toBeCloseTo(10.64, 9);
     expect((await wireOf({ insulation: 'PVC', bundled: 2 }))?.nom).toBeCloseTo(12.16, 9);
+    // Six pairs in a cable chain 0.57, nine 0.50, by the same table.
+    expect((await wireOf({ insulation: 'PVC', bundled: 6 }))?.nom).toBeCloseTo(15.2 * 0.57, 9);
+    expect((await wireOf({ insulation: 'PVC', bundled: 9 }))?.nom).toBeCloseTo(7.6, 9);
     expect((await wireOf({ insulation: 'PVC', ambient: '75 °C' }))?.nom).toBe(0);
   });
   // √(140/30 · 1.1965/1.6288) = 1.8515
