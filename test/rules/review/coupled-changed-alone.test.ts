@@ -1,6 +1,8 @@
 import { describe, expect, it } from 'vitest';
+import { type AnalysedBase, analyseProject, baseOf } from '../../../server/src/project';
 import rule from '../../../server/src/rules/review/coupled-changed-alone';
 import { checkFix } from '../../kit/checkRule';
+import { memoryHost } from '../../kit/memoryHost';
 import { ask, expectFinding, expectQuiet } from '../answers';
 
 /** Geometry and Ohm's law by hand; 1 % for measured corrections: common practice, no source. */
@@ -103,6 +105,48 @@ describe('sense resistor and current', () => {
     expect((await ask(rule, edit(current('0.05f'), current('0.1f'), board('0.1 Ω')))).findings).toHaveLength(
       1,
     );
+  });
+});
+
+describe('the way back to more current', () => {
+  const current = (ohms: string) =>
+    `#define AXIS_X_STEP_PIN P1\n#define AXIS_X_SENSE_RESISTOR_OHM ${ohms}\n#define AXIS_X_MOTOR_CURRENT_A 0.8f`;
+  const board =
+    '//- a.board.json\n{ "name": "b", "drivers": { "X": { "stepPin": "P1", "senseResistor": "0.1 Ω" } } }\n';
+  it('is told, not offered, while the board does not confirm it', async () => {
+    const { remedies } = await ask(rule, edit(current('0.05f'), current('0.1f')));
+    expect(remedies).toEqual([
+      'words: Set AXIS_X_SENSE_RESISTOR_OHM back to 0.1 Ω if that is what is on the board',
+    ]);
+    const confirmed = await ask(rule, edit(current('0.05f'), current('0.1f'), board));
+    expect(confirmed.remedies).toEqual(['ask: Set AXIS_X_SENSE_RESISTOR_OHM back to 0.1 Ω']);
+    const less = await ask(rule, edit(current('0.1f'), current('0.05f')));
+    expect(less.remedies).toEqual(['ask: Set AXIS_X_SENSE_RESISTOR_OHM back to 0.05 Ω']);
+  });
+});
+
+describe('a port to another board', () => {
+  const project = async (sense: string, pullUp: number, base?: AnalysedBase) =>
+    analyseProject(
+      'file:///p/fettle.json',
+      memoryHost(
+        new Map([
+          ['file:///p/fettle.json', '{ "settings": ["a.h"], "board": "b.board.json" }'],
+          [
+            'file:///p/a.h',
+            `#define AXIS_X_SENSE_RESISTOR_OHM ${sense}\n#define AXIS_X_MOTOR_CURRENT_A 0.8f\n#define BED_SENSOR_CURVE pt1000\n#define BED_SENSOR_PULL_UP_OHM ${pullUp}\n`,
+          ],
+          ['file:///p/b.board.json', '{ "name": "B" }'],
+        ]),
+      ),
+      undefined,
+      { rules: [rule], base },
+    );
+  it('changes what belongs to the board, whether its profile says it or not', async () => {
+    const before = await project('0.1f', 4700);
+    const count = async (sameProject: boolean) =>
+      (await project('0.05f', 2200, baseOf(before, 'the project in old', sameProject))).findings.length;
+    expect([await count(true), await count(false)]).toEqual([2, 0]);
   });
 });
 

@@ -2,7 +2,7 @@ import type { Change } from '../../machine/compare';
 import type { Axis } from '../../machine/machine';
 import type { NumberFact } from '../../model/fact';
 import { formatNumber, formatQuantity } from '../../units';
-import { causesOf, nameOf, setSetting } from '../kit';
+import { causesOf, inWords, nameOf, setSetting } from '../kit';
 import { defineRule, type Remedy, type RuleContext, type Severity } from '../rule';
 import { geometricSteps, microstepsOf } from '../steps';
 import { newlyWrong, restoring, wordsOf } from './changed';
@@ -147,6 +147,10 @@ const numberAt = (reading: Change['after']): number | undefined =>
 const fitsFact = (value: number, fact: NumberFact): boolean =>
   value >= fact.value.lo * 0.999 && value <= fact.value.hi * 1.001;
 
+/** In a port the board is another one: what it carries nobody knows unless its profile says. */
+const isOtherBoard = ({ base }: RuleContext, fact: NumberFact | undefined): boolean =>
+  !base?.sameProject && fact === undefined;
+
 /** The firmware works out the current from the resistor it is told; the motors get what the real one makes of it. */
 function checkSense(context: RuleContext, axis: Axis, changes: Changes): void {
   const sense = changes.get(`${axis.id}.senseResistor`);
@@ -157,6 +161,7 @@ function checkSense(context: RuleContext, axis: Axis, changes: Changes): void {
   if (!before || !after) return;
   // As on the board: that is a correction, or a move to another board.
   if (driver?.senseResistor && fitsFact(after, driver.senseResistor)) return;
+  if (isOtherBoard(context, driver?.senseResistor)) return;
   const extra = driver?.family?.current?.extraResistance?.value.nom ?? 0;
   const ratio = (after + extra) / (before + extra);
   context.report({
@@ -166,7 +171,15 @@ function checkSense(context: RuleContext, axis: Axis, changes: Changes): void {
     concept: sense.id,
     root: sense.after.place,
     causes: causesOf(context, sense.after.place, [driver?.senseResistor]),
-    remedies: restoring(context, sense),
+    // Where the board does not confirm the old value, the way back to more current is told, not offered.
+    remedies:
+      before > after && !(driver?.senseResistor && fitsFact(before, driver.senseResistor))
+        ? [
+            inWords(
+              `Set ${nameOf(sense.after)} back to ${wordsOf(sense.before)} if that is what is on the board`,
+            ),
+          ]
+        : restoring(context, sense),
   });
 }
 
@@ -178,7 +191,7 @@ function checkPullUp(context: RuleContext, zone: string, changes: Changes): void
   const socket = part?.sensorWiredTo ?? part?.sensorConnector;
   const fitted = socket?.fitted.find((one) => one.part.value === 'pullUp')?.resistance;
   const [before, after] = [numberAt(pullUp.before), numberAt(pullUp.after)];
-  if (!before || !after || (fitted && fitsFact(after, fitted))) return;
+  if (!before || !after || (fitted && fitsFact(after, fitted)) || isOtherBoard(context, fitted)) return;
   context.report({
     severity: severityWith(context, 'sensing/pullup-mismatch', zone),
     place: pullUp.after.place,
