@@ -183,6 +183,8 @@ describe('the lead to the board', () => {
     const all = await branches(SHEET, board);
     expect(all.has('supply')).toBe(false);
     expect(all.get('supply IN2')?.behind.map(({ id }) => id)).toEqual(['heaters.tool']);
+    // No wire can be said to serve it, so none is asked for.
+    expect([...(all.get('supply IN2')?.missing.keys() ?? [])]).toEqual([]);
     expect(all.get('heaters.bed')?.fuses.map(({ title }) => title)).toEqual([
       'the fuse in the wire "bed pair"',
     ]);

@@ -13,6 +13,11 @@ const PROJECT = JSON.stringify({
 });
 
 describe('files that are not there', () => {
+  it('are not missed while their path is being typed', async () => {
+    const analysis = await analyse({ 'fettle.json': '{\n  "board": "b.boar\n}' });
+    expect(listed(analysis)).toEqual(['fettle.json:2 files/syntax error']);
+  });
+
   it('are reported where the project file names them, and waited for', async () => {
     const analysis = await analyse({ 'fettle.json': PROJECT });
     expect(listed(analysis)).toEqual(Array(4).fill('fettle.json:1 files/not-found error'));

@@ -147,7 +147,8 @@ function missingOf(
       'output',
       `Add the board's output that switches ${title} ("${id}.output") to the machine sheet.`,
     );
-  if (kind === 'logic') return missing;
+  // A wire serves the supply's lead; on a board with several supply connectors nobody can say which.
+  if (kind === 'logic' || (kind === 'supply' && id !== 'supply')) return missing;
   const wire = parts.wires[0]?.wire;
   if (!wire?.size || !wire.length) {
     const what = !wire

@@ -68,10 +68,15 @@ export async function analyseProject(
   const text = (await snapshot.read(projectFile)) ?? '';
   const config = memory.keep('project', [text], () => loadProjectFile(projectFile, text));
   const findings: Finding[] = config.problems.map(fromJson);
+  const isHalfTyped = ({ place }: FileReference): boolean =>
+    config.problems.some(
+      (problem) => problem.id === 'files/syntax' && placeKey(problem.place) === placeKey(place),
+    );
   const present = async (reference: FileReference | undefined, what: string) => {
     if (!reference) return undefined;
     const content = await snapshot.read(reference.uri);
-    if (content === undefined) findings.push(notFound(reference, what));
+    // A path that is still being typed names nothing yet.
+    if (content === undefined && !isHalfTyped(reference)) findings.push(notFound(reference, what));
     return content === undefined ? undefined : { uri: reference.uri, text: content };
   };
   const board = await present(config.board, 'board profile');

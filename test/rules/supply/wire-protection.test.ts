@@ -78,7 +78,9 @@ describe('fuses', () => {
     ).toEqual([]);
   });
   it('not stated: info above 5 A', async () => {
-    await expectFinding(rule, project(pvc('1.5 mm²')), 'info', 'not stated');
+    // As it has to be written, so that the hint can be followed.
+    await expectFinding(rule, project(pvc('1.5 mm²')), 'info', 'not stated', 'with "absent": true');
+    await expectFinding(rule, project(pvc('1.5 mm²', '"absent": true')), 'error', 'No fuse protects');
     expect((await ask(rule, project(pvc('1.5 mm²'), '"resistance": "4.8 Ω"'))).findings).toEqual([]);
   });
   it("a supply whose own limit is below the wire's capacity counts as the fuse", async () => {

@@ -146,7 +146,7 @@ function checkProtection(context: RuleContext, it: Case): void {
     report(context, it, 'error', message, load.value.hi / 0.75);
     return;
   }
-  const message = `${figure}, to ${branch.title}. Whether a fuse protects this wire is not stated ("wires.${it.wire.wire.name}.fuse", or "absent").`;
+  const message = `${figure}, to ${branch.title}. Whether a fuse protects this wire is not stated ("wires.${it.wire.wire.name}.fuse", with its "rating", or with "absent": true).`;
   report(context, it, 'info', message, load.value.hi / 0.75);
 }
 
