@@ -17,6 +17,9 @@ const first = '#define AXIS_Z_STEP_PIN P1\n';
 const second = '#define AXIS_Z_SECOND_STEP_PIN P2\n';
 
 describe('drivers/motor-count', () => {
+  it('a second step pin that only the build knows may be the one', () =>
+    expectQuiet(rule, `${first}#ifdef TWO_LIFTS\n${second}#endif\n${board()}${sheet(two())}`));
+
   it('two motors with drivers of their own need two step pins', async () => {
     const { findings, remedies } = await expectFinding(
       rule,

@@ -77,6 +77,13 @@ describe('facts', () => {
       'may be at',
     );
     await expectQuiet(rule, pullUpProject({ settings: '4700', fitted: '"4.7 kΩ ±5 %"' }));
+    // Right by its nominal value, ±10 % off at both ends: 1/T = 1/473.15 ± ln(1.1)/3950, at most 5.5 K. No more than "may".
+    await expectFinding(
+      rule,
+      pullUpProject({ settings: '4700', fitted: '"4.7 kΩ ±10 %"' }),
+      'info',
+      'may be at',
+    );
   });
 
   it('without the resistor on the board: silent, with the question', async () => {

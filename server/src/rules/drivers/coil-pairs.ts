@@ -172,9 +172,9 @@ function turnRound(context: RuleContext, axis: Axis, observed: Fact<string>): Re
       ),
     ];
   return [
-    remedy(`Turn ${axis.title}'s direction round: reversed ${now.value ? 'on → off' : 'off → on'}`, [
-      edit,
-      { place: observed.place, newText: '"right"' },
-    ]),
+    remedy(
+      `Turn ${axis.title}'s direction round: reversed ${now.value ? 'on → off' : 'off → on'}; the sheet then says that it moves right, so try it`,
+      [edit, { place: observed.place, newText: '"right"' }],
+    ),
   ];
 }

@@ -115,6 +115,9 @@ function checkOwn(context: RuleContext, axis: Axis, place: Place, count: number)
   const { board } = context.machine;
   const pins = [axis.pin('stepPin'), axis.pin('secondStepPin')].filter((pin) => pin !== undefined);
   if (!board || pins.length === 0) return;
+  // A step pin that only the build knows may well be the one that is missed.
+  if (['stepPin', 'secondStepPin'].some((name) => context.machine.settings.undecided(`${axis.id}.${name}`)))
+    return;
   const idle = (axis.sheet?.motors ?? []).flatMap((mounted) => {
     const socket = socketOfMotor(axis, mounted);
     const step = socket?.stepPin;

@@ -1,8 +1,8 @@
 import type { Zone } from '../../machine/machine';
 import { sensorCircuit } from '../../machine/sensorCircuit';
-import { corners } from '../../model/interval';
+import { corners, ends } from '../../model/interval';
 import { shownWithPullUp, trueWithPullUp } from '../../physics/ntc';
-import { formatQuantity } from '../../units';
+import { formatInterval, formatQuantity } from '../../units';
 import { causesOf, estimateNote, setSetting } from '../kit';
 import { defineRule, type RuleContext } from '../rule';
 import { body, celsius, orNever, severityOf, weakest, workingCelsius, worstOf } from './readings';
@@ -55,33 +55,42 @@ function checkZone(context: RuleContext, zone: Zone): void {
   if (!law || zone.sensor?.amplifier) return;
   const working = workingCelsius(zone);
   const truthAt = (ohms: number, at: number): number => orNever(trueWithPullUp(law, ohms, set.value.nom, at));
-  const shown = worstOf(working, (at) => truthAt(boardOhms.value.nom, at));
   const verdicts = corners([boardOhms.value, working]).map(([ohms = 0, at = 0]) =>
     severityOf(truthAt(ohms, at) - at),
   );
-  const severity = weakest(verdicts);
-  const word = verdicts.every(Boolean) ? 'is' : 'may be';
+  // The ends of a wide tolerance may all be off, to either side, where the resistor itself is right.
+  const rightItself = ends(working).every((at) => !severityOf(truthAt(boardOhms.value.nom, at) - at));
+  const certain = verdicts.every(Boolean) && !rightItself;
+  const severity = weakest(verdicts.every(Boolean) && rightItself ? [...verdicts, undefined] : verdicts);
+  const word = certain ? 'is' : 'may be';
+  const offBy = (ohms: number): number =>
+    Math.max(...ends(working).map((at) => Math.abs(truthAt(ohms, at) - at)));
+  const ohms = certain || !severity ? boardOhms.value.nom : worst(ends(boardOhms.value), offBy);
+  const shown = worstOf(working, (at) => truthAt(ohms, at));
   const facts = [boardOhms, curve, zone.workingTemperature];
-  const nominal = truthAt(boardOhms.value.nom, shown);
+  const truth = truthAt(ohms, shown);
   if (!severity) {
     context.agree({
       place: setting.place,
-      message: `At a displayed ${celsius(shown)} the ${body(zone)} is at ${celsius(nominal)}.`,
+      message: `At a displayed ${celsius(shown)} the ${body(zone)} is at ${celsius(truth)}.`,
       causes: causesOf(context, setting.place, facts),
     });
     return;
   }
-  const reads = celsius(shownWithPullUp(law, boardOhms.value.nom, set.value.nom, shown));
-  const compared = Number.isFinite(nominal)
-    ? `At a displayed ${celsius(shown)} the ${body(zone)} ${word} at ${celsius(nominal)} (at a true ${celsius(shown)} the display shows ${reads})`
+  const reads = celsius(shownWithPullUp(law, ohms, set.value.nom, shown));
+  const compared = Number.isFinite(truth)
+    ? `At a displayed ${celsius(shown)} the ${body(zone)} ${word} at ${celsius(truth)} (at a true ${celsius(shown)} the display shows ${reads})`
     : `The display never gets to ${celsius(shown)}, however hot the ${body(zone)} is: at a true ${celsius(shown)} it shows ${reads}`;
   context.report({
     severity,
     place: setting.place,
     concept: setting.concept.id,
-    message: `The firmware thinks the pull-up of ${zone.title}'s sensor is ${formatQuantity(set.value.nom, 'resistance')}; this board has ${formatQuantity(boardOhms.value.nom, 'resistance')}. ${compared}.${estimateNote(facts)}`,
+    message: `The firmware thinks the pull-up of ${zone.title}'s sensor is ${formatQuantity(set.value.nom, 'resistance')}; this board has ${formatInterval(boardOhms.value, 'resistance')}. ${compared}.${estimateNote(facts)}`,
     causes: causesOf(context, setting.place, facts),
     remedies: setSetting(context, setting, { si: boardOhms.value.nom }),
     root: setting.place,
   });
 }
+
+const worst = (values: readonly number[], offBy: (value: number) => number): number =>
+  values.reduce((most, value) => (offBy(value) > offBy(most) ? value : most));
