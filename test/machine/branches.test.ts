@@ -99,6 +99,22 @@ describe('currents', () => {
     expect(bed?.source).toBe('supply');
   });
 
+  it('a heater of 48 V behind a switch of its own takes nothing from a supply of 24 V', async () => {
+    const big = {
+      ratedVoltage: '48 V',
+      ratedPower: '400 W',
+      voltage: '48 V',
+      output: 'OUT1',
+      externalSwitch: { kind: 'dcSolidState' },
+    };
+    expect(
+      (await branches({ ...SHEET, heaters: { ...SHEET.heaters, big } })).get('heaters.big')?.source,
+    ).toBe('other');
+    const { externalSwitch: _, ...direct } = big;
+    const found = await branches({ ...SHEET, heaters: { ...SHEET.heaters, big: direct } });
+    expect(found.get('heaters.big')?.source).toBe('supply');
+  });
+
   it('a heater by its rating: 40 W at 24 V is 1.667 A', async () => {
     expect((await branches()).get('heaters.tool')?.current?.value.nom).toBeCloseTo(1.6667, 4);
   });

@@ -211,7 +211,9 @@ function heaterBranches(machine: Known, make: Make): Branch[] {
 function heaterSource(heater: Heater, machine: Known): Branch['source'] {
   if (isMains(heater)) return 'mains';
   if (heater.alternating?.value) return 'other';
-  return isMainSupply(heater.voltage, machine) || heater.output ? 'supply' : 'other';
+  // The output only tells an external switch what to do; what that switches may come from elsewhere.
+  const byOutput = heater.output !== undefined && !heater.externalSwitch;
+  return isMainSupply(heater.voltage, machine) || byOutput ? 'supply' : 'other';
 }
 
 /** How far a stated feed may lie from the supply's own voltage and still be it; common practice. */
