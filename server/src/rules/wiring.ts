@@ -11,6 +11,10 @@ import { capitalised } from './kit';
 export const isSamePin = (machine: Machine, left: string, right: string): boolean =>
   machine.board ? isPin(machine.board, left, right) : samePin(left, right);
 
+/** Whether a setting other than this one has the pin. */
+export const isTaken = (machine: Machine, use: PinUse, pin: string): boolean =>
+  machine.pinUses.some((other) => other.reading !== use.reading && isSamePin(machine, other.pin, pin));
+
 /** Where the machine sheet has a device, with the pin that the board gives that socket. */
 export interface Wired {
   /** The socket's name as the sheet writes it. */

@@ -243,3 +243,17 @@ describe('remedies where the sheet is silent', () => {
     ]);
   });
 });
+
+it('proposes no pull with which a tolerant pin would no longer stand 5 V', async () => {
+  // STM32 data sheets: over VDD + 0.3 V only with the inner pulls off.
+  const parts = {
+    sensor: '"kind": "pnp", "contact": "NO", "supply": "5 V", "drop": "0.2 V", "leakage": "≤ 1 µA"',
+    pins: '"P1": { "tolerant5V": true }',
+    chip: `${CHIP}, "tolerantPinMax": "5.5 V"`,
+  };
+  const first = await expectFinding(rule, inputProject(parts), 'error', 'nothing sets the level');
+  expect(first.remedies).toEqual(['ask: Set ENDSTOP_X_LOW_PULL to DOWN']);
+  const chip = `${parts.chip}, "tolerantNeedsPullOff": true`;
+  const { remedies } = await expectFinding(rule, inputProject({ ...parts, chip }), 'error');
+  expect(remedies).toEqual(['words: Fit a pull-up or pull-down resistor at the connector']);
+});

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import rule from '../../../server/src/rules/link/port-not-routed';
 import { checkFix } from '../../kit/checkRule';
-import { expectFinding, expectQuestion, expectQuiet } from '../answers';
+import { ask, expectFinding, expectQuestion, expectQuiet } from '../answers';
 
 const project = (port: string, socket?: string, second = '"J7"') => `
 #define LINK_HOST_PORT ${port}
@@ -62,4 +62,21 @@ describe('link/port-not-routed', () => {
     await checkFix(rule, project('1', 'USB'), project('0', 'USB'), 'LINK_HOST_PORT');
     await checkFix(rule, project('1', 'USB'), project('1', 'J7'), 'correct the machine sheet');
   });
+});
+
+it('proposes no port that another link has', async () => {
+  const { remedies } = await ask(
+    rule,
+    `
+    #define LINK_HOST_PORT 1
+    #define LINK_PANEL_PORT 0
+    //- a.board.json
+    {
+      "name": "Example", "connectors": { "USB": { "kind": "link" }, "J7": { "kind": "link" } },
+      "uarts": [{ "port": 0, "connector": "USB" }, { "port": 1, "connector": "J7" }]
+    }
+    //- a.machine.json
+    { "name": "Example", "links": { "host": { "connector": "USB" } } }`,
+  );
+  expect(remedies).toEqual([expect.stringContaining('The cable is in J7')]);
 });

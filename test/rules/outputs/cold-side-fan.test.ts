@@ -150,3 +150,30 @@ describe('outputs/cold-side-fan: shared', () => {
     await expectQuiet(rule, project({ more: '#define FAN_PART_PIN P6', fans: fans('F1') }));
   });
 });
+
+describe('the output that the sheet has it in', () => {
+  const source = (settings: string, output: string) => `
+#define TOOL_0_HEATER_PIN P9
+#define TOOL_0_MAX_TEMPERATURE_CELSIUS 260
+#define FAN_TOOL_0_PIN NONE
+${settings}
+//- b.board.json
+{ "name": "Example", "outputs": { "F1": { ${output} } } }
+//- m.machine.json
+{ "name": "Example", "fans": { "cold": { "role": "fan.tool.0", "output": "F1" } } }`;
+
+  it('may be driven for another fan', async () => {
+    const { remedies } = await expectFinding(
+      rule,
+      source('#define FAN_PART_PIN P7', '"pin": "P7"'),
+      'warning',
+      'is in F1, which the settings give to the part fan',
+    );
+    expect(remedies.every((text) => text.startsWith('words'))).toBe(true);
+    await expectFinding(rule, source('', '"pin": "P7"'), 'error', 'which no setting drives');
+  });
+
+  it('may be always on where no pin switches it', async () => {
+    await expectQuestion(rule, source('', '"voltage": "24 V"'), 'always on');
+  });
+});

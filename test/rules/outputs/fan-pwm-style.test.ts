@@ -176,3 +176,17 @@ describe('not asked, not applied', () => {
     expect((await ask(rule, text)).findings).toHaveLength(1);
   });
 });
+
+it('proposes no duty above 1 for a fan that its supply cannot start', async () => {
+  const { findings, remedies } = await ask(
+    rule,
+    `
+    #define FAN_PART_PIN P7
+    #define FAN_PART_PWM_FREQUENCY_HZ 100
+    #define FAN_PART_MIN_DUTY_PERCENT 30
+    //- m.machine.json
+    { "name": "Example", "fans": { "part": { "role": "fan.part", "wires": 2, "startVoltage": "7 V", "supply": "5 V" } } }`,
+  );
+  expect(findings).toHaveLength(1);
+  expect(remedies).toEqual([]);
+});

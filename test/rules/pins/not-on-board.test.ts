@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import rule from '../../../server/src/rules/pins/not-on-board';
 import { checkFix } from '../../kit/checkRule';
-import { expectFinding, expectQuestion, expectQuiet } from '../answers';
+import { ask, expectFinding, expectQuestion, expectQuiet } from '../answers';
 
 const project = (pin: string, board: string, more = '') => `
 #define FAN_PART_PIN ${pin}
@@ -96,4 +96,18 @@ describe('pins/not-on-board', () => {
     const board = `${chip}, "connectors": { "FAN": { "pin": "PB4", "madeFor": ["fan.part"] }, "J1": { "pin": "PB5" } }`;
     await checkFix(rule, project('PE0', board), project('PB4', board), 'which the board has for this');
   });
+});
+
+it('proposes no pin that another setting has', async () => {
+  const { remedies } = await ask(
+    rule,
+    `
+    #define FAN_PART_PIN PK9
+    #define LAMP_PIN PB3
+    //- a.board.json
+    { "name": "Example", "chip": "atmega1284p", "outputs": { "OUT1": { "pin": "PB3" } } }
+    //- a.machine.json
+    { "name": "Example", "fans": { "part": { "role": "fan.part", "output": "OUT1" } } }`,
+  );
+  expect(remedies).toEqual([]);
 });

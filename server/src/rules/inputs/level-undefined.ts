@@ -4,7 +4,7 @@ import type { Input } from '../../machine/machine';
 import type { Place } from '../../model/place';
 import type { InputState } from '../../physics/inputCorners';
 import { formatInterval } from '../../units';
-import { causesOf, inWords, setSetting } from '../kit';
+import { causesOf, exceeds, inWords, setSetting } from '../kit';
 import { defineRule, type Remedy, type RuleContext, type Severity } from '../rule';
 import {
   askForAssumed,
@@ -137,6 +137,7 @@ function remediesOf(context: RuleContext, subject: Subject, state: 'rest' | 'pre
     const other = subject.circuit.withPull(choice);
     // A pull that the chip does not have cures nothing.
     if (choice !== 'none' && !other.facts.innerPull) continue;
+    if (overdriven(other)) continue;
     const levels = (['rest', 'pressed'] as const).map((one) => stateLevel(other, one).level);
     if (levels.every((level) => level !== undefined) && levels[0] !== levels[1]) {
       remedies.push(...setSetting(context, pull, { choice }));
@@ -148,6 +149,15 @@ function remediesOf(context: RuleContext, subject: Subject, state: 'rest' | 'pre
   return unsaid.length > 0
     ? unsaid.map((request) => inWords(request.replace(/\.$/, '')))
     : [inWords(words(subject, state))];
+}
+
+/** Some tolerant pins stand 5 V only without a pull of their own. */
+function overdriven(circuit: InputCircuit): boolean {
+  const states = ['rest', 'pressed'] as const;
+  return (
+    circuit.tolerant &&
+    states.some((state) => exceeds(circuit.solve(state).pin?.hi ?? 0, circuit.pinMax.value.hi))
+  );
 }
 
 function words({ input, circuit }: Subject, state: InputState): string {

@@ -2,6 +2,7 @@ import { connectorByName, uartByConnector } from '../../board/find';
 import type { Link } from '../../machine/machine';
 import { causesOf, setFact, setSetting } from '../kit';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
+import { portUsers } from '../serialPorts';
 
 export default defineRule({
   id: 'link/port-not-routed',
@@ -103,7 +104,8 @@ function checkLink(context: RuleContext, link: Link): void {
 
 function remedies(context: RuleContext, link: Link, port: number | undefined, out: string | null): Remedy[] {
   const reading = link.reading('port');
-  const first = reading && port !== undefined ? setSetting(context, reading, { si: port }) : [];
+  const taken = portUsers(context.machine).some((user) => user.port === port && user.reading !== reading);
+  const first = reading && port !== undefined && !taken ? setSetting(context, reading, { si: port }) : [];
   const second =
     out === null
       ? []

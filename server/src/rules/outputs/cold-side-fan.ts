@@ -124,8 +124,9 @@ function checkShared(context: RuleContext, zone: Zone, fan: FanPart): void {
 function checkUnassigned(context: RuleContext, zone: Zone, fan: FanPart | undefined): void {
   const reading = fan?.reading('pin') ?? zone.reading('heater.pin');
   if (!reading || context.machine.settings.undecided(`fan.${zone.zone}.pin`)) return;
+  // An output without a pin may well be one that is always on.
   const stated: Fact<unknown> | undefined =
-    fan?.fan?.alwaysOn ?? (fan?.wiredOutput ? fan.fan?.output : undefined);
+    fan?.fan?.alwaysOn ?? (fan?.wiredOutput?.pin ? fan.fan?.output : undefined);
   const known = context.need(
     stated,
     reading,
@@ -136,12 +137,19 @@ function checkUnassigned(context: RuleContext, zone: Zone, fan: FanPart | undefi
     zone.number('maxTemperature') ?? context.machine.sheet?.job?.toolTemperature;
   const facts = [known, target];
   const hot = target && exceeds(target.value.nom, HOT);
-  const verdict = judge('all', hot ? 'error' : 'warning', facts);
+  const { machine } = context;
+  const wiredPin = fan?.wiredOutput?.pin?.value;
+  const driver = machine.pinUses.find(
+    ({ pin }) => wiredPin !== undefined && isSamePin(machine, pin, wiredPin),
+  );
+  const verdict = judge('all', hot && !driver ? 'error' : 'warning', facts);
   if (!verdict) return;
-  const where = fan?.wiredOutput ? `is in ${fan.wiredOutput.name}, which no setting drives` : 'is not driven';
+  const driven = driver ? `the settings give to ${driver.title}` : 'no setting drives';
+  const where = fan?.wiredOutput ? `is in ${fan.wiredOutput.name}, which ${driven}` : 'is not driven';
+  const effect = driver ? `it is not cooled whenever that is off, and jams` : 'it will jam';
   const to = target ? ` The tool goes up to ${formatInterval(target.value, 'temperature')}.` : '';
   const edit =
-    fan?.reading('pin') && fan.wiredOutput?.pin
+    fan?.reading('pin') && fan.wiredOutput?.pin && !driver
       ? setSetting(
           context,
           fan.reading('pin') as NonNullable<ReturnType<FanPart['reading']>>,
@@ -153,8 +161,16 @@ function checkUnassigned(context: RuleContext, zone: Zone, fan: FanPart | undefi
     severity: verdict.severity,
     place: reading.place,
     concept: reading.concept.id,
-    message: `The fan that keeps the feed path of ${zone.title} cold ${where}.${to} Filament softens from about ${SOFTENS} °C: it will jam.${estimateNote(facts)}`,
-    causes: causesOf(context, reading.place, facts),
+    message: `The fan that keeps the feed path of ${zone.title} cold ${where}.${to} Filament softens from about ${SOFTENS} °C: ${effect}.${estimateNote(facts)}`,
+    causes: causesOf(context, reading.place, [
+      ...facts,
+      driver && {
+        value: driver.pin,
+        place: driver.reading.place,
+        quality: 'stated',
+        label: `pin of ${driver.title}`,
+      },
+    ]),
     remedies: [
       ...edit,
       inWords(

@@ -268,7 +268,7 @@ function checkDuty(context: RuleContext, part: FanPart): void {
     concept: reading.concept.id,
     message: `${capitalised(part.title)} starts at ${formatInterval(starts.value, 'voltage')} of ${formatInterval(supply.value, 'voltage')}, ${needs} duty; at ${percent(duty.value.nom, 3)} it ${hedged(verdict, 'will', 'may')} only hum.${estimateNote(facts)}`,
     causes,
-    remedies: setSetting(context, reading, { si: roundedUp(least.hi, 2) }),
+    remedies: least.hi <= 1 ? setSetting(context, reading, { si: roundedUp(least.hi, 2) }) : [],
   });
 }
 

@@ -18,7 +18,7 @@ import {
   type Verdict,
 } from '../kit';
 import { defineRule, type Remedy, type RuleContext, type Severity } from '../rule';
-import { deviceWords, isSamePin, wiredSockets } from '../wiring';
+import { deviceWords, isSamePin, isTaken, wiredSockets } from '../wiring';
 
 export default defineRule({
   id: 'pins/lacks-capability',
@@ -181,8 +181,9 @@ function remedies(context: RuleContext, board: BoardProfile, use: PinUse, need: 
   const reads = use.reading.concept.pin?.direction === 'in';
   const kind = need === 'analog' ? 'sensor' : reads ? 'input' : 'output';
   const free = freePins(machine, kind, (pin) => pin.capabilities?.includes(need) === true);
-  const wired = wiredSockets(machine, use).filter(({ pin }) =>
-    able.some(({ name }) => isSamePin(machine, name, pin.value)),
+  const wired = wiredSockets(machine, use).filter(
+    ({ pin }) =>
+      able.some(({ name }) => isSamePin(machine, name, pin.value)) && !isTaken(machine, use, pin.value),
   );
   const edits = wired.flatMap(({ pin, socket }) =>
     setSetting(

@@ -3,7 +3,7 @@ import type { BoardProfile } from '../../board/profile';
 import type { PinUse } from '../../machine/machine';
 import { causesOf, setSetting } from '../kit';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
-import { deviceWords, madeForPins, wiredSockets } from '../wiring';
+import { deviceWords, isTaken, madeForPins, wiredSockets } from '../wiring';
 
 export default defineRule({
   id: 'pins/not-on-board',
@@ -167,6 +167,7 @@ function listedPin(context: RuleContext, use: PinUse): Remedy[] {
     title: `Use ${pin}${socket === pin ? '' : ` (${socket})`}, which the board has for this`,
   }));
   return (wired.length > 0 ? wired : meant)
+    .filter(({ pin }) => !isTaken(machine, use, pin))
     .slice(0, 2)
     .flatMap(({ pin, title }) => setSetting(context, use.reading, { pin }, { title }));
 }

@@ -11,7 +11,7 @@ import { formatInterval } from '../../units';
 import { freePins, freeWords } from '../freePins';
 import { atMost, capitalised, causesOf, estimateNote, inWords, setSetting } from '../kit';
 import { defineRule, type Remedy, type RuleContext, type Severity } from '../rule';
-import { deviceWords, isHeater, isSamePin, madeForPins, wiredSockets } from '../wiring';
+import { deviceWords, isHeater, isSamePin, isTaken, madeForPins, wiredSockets } from '../wiring';
 
 export default defineRule({
   id: 'pins/reserved',
@@ -273,7 +273,9 @@ function report(
 
 function remedies(context: RuleContext, use: PinUse): Remedy[] {
   const { machine } = context;
-  const wired = wiredSockets(machine, use).filter(({ pin }) => !isSamePin(machine, pin.value, use.pin));
+  const wired = wiredSockets(machine, use).filter(
+    ({ pin }) => !isSamePin(machine, pin.value, use.pin) && !isTaken(machine, use, pin.value),
+  );
   const edits = wired.flatMap(({ pin, socket }) =>
     setSetting(
       context,
