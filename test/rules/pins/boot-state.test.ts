@@ -224,3 +224,15 @@ describe('what is switched', () => {
     expect(questions.join()).toContain('gatePullDown');
   });
 });
+
+describe('remedies', () => {
+  it('hold an output off that a low pin switches on with a pull-up', async () => {
+    const source = project({
+      pin: '"resetState": "pullDown"',
+      output: '"kind": "optoTransistor", "inverting": true',
+    });
+    const { remedies } = await ask(rule, source);
+    expect(remedies).toHaveLength(1);
+    expect(remedies[0]).toContain('to the logic supply, which holds OUT1 off');
+  });
+});

@@ -222,12 +222,20 @@ function report(
     causes: causesOf(context, reading.place, [...facts, bootTime, ...(heat?.facts ?? [])]),
     caution: firm ? CAUTION : undefined,
     remedies: [
-      inWords(
-        `Fit 10 kΩ from gate to source at ${use.output?.name ?? 'this output'}, then note it in the board profile`,
-      ),
-      ...betterOutputs(context, use),
+      inWords(holdOff(use, zone)),
+      // Behind a module that a held-off output switches on, such an output is no better.
+      ...(zone?.heater?.externalSwitch?.inverting?.value ? [] : betterOutputs(context, use)),
     ],
   });
+}
+
+function holdOff({ output, pin }: PinUse, zone: Zone | undefined): string {
+  const name = output?.name ?? 'this output';
+  if (zone?.heater?.externalSwitch?.inverting?.value)
+    return `Use a module that is off while ${name} is, then note it on the machine sheet`;
+  return output?.inverting?.value
+    ? `Fit 4.7 kΩ from ${pin} to the logic supply, which holds ${name} off, then note it in the board profile ("pins.${pin}.resetState": "pullUp")`
+    : `Fit 10 kΩ from gate to source at ${name}, then note it in the board profile`;
 }
 
 /** K that the heater gains while the board starts: all of the energy in its heat capacity. */
@@ -255,6 +263,7 @@ function betterOutputs({ machine }: RuleContext, use: PinUse) {
       output.gatePullDown &&
       output.gatePullDown.value.hi <= 10_000 &&
       (output.maxCurrent?.value.nom ?? 0) >= (use.output?.maxCurrent?.value.nom ?? 0) &&
+      (output.inverting?.value ?? false) === (use.output?.inverting?.value ?? false) &&
       (output.kind?.value ?? 'transistor') === (use.output?.kind?.value ?? 'transistor') &&
       !deviceIn(machine, output.name) &&
       !pinUses.some((other) => other.output === output),
