@@ -91,6 +91,21 @@ describe('check as text', () => {
     `);
   });
 
+  it('does not say that nothing is missing while it asks for something', async () => {
+    const folder = folderWith({ 'fettle.json': '{}' });
+    const uri = uriOf(join(folder, 'fettle.json'));
+    const place = { uri, start: 0, end: 2 };
+    const analysis = handMade({
+      folder,
+      texts: { 'fettle.json': '{}' },
+      findings: [],
+      agreements: [{ rule: 'guards/disabled', place, message: 'watched', causes: [] }],
+      missing: [{ rule: 'guards/disabled', place, question: 'Add the other guard.' }],
+    });
+    const { out } = await command(['check'], coreOf({ [uri]: analysis }), { folder });
+    expect(out).toContain('1 rule could compute, 1 of them only in part.\nFacts that would help most:');
+  });
+
   it('wraps to the width of the terminal', async () => {
     const { folder, core } = project();
     const { out } = await command(['check'], core, { folder, width: 50 });

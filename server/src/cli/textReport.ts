@@ -93,7 +93,9 @@ function summary(analysis: Analysis, level: Severity, terminal: Terminal): strin
   }
   if (figures.allowed > 0) parts.push(`${plural(figures.allowed, 'finding')} allowed by a comment.`);
   parts.push(
-    `${plural(figures.rulesComputed, 'rule')} could compute; ${figures.rulesWaiting} ${figures.rulesWaiting === 1 ? 'waits' : 'wait'} for a missing fact.`,
+    figures.rulesWaiting === 0 && figures.wanted.length > 0
+      ? `${plural(figures.rulesComputed, 'rule')} could compute, ${new Set(figures.wanted.flatMap(({ rules }) => rules)).size} of them only in part.`
+      : `${plural(figures.rulesComputed, 'rule')} could compute; ${figures.rulesWaiting} ${figures.rulesWaiting === 1 ? 'waits' : 'wait'} for a missing fact.`,
   );
   const block = parts.map((part) => wrap(part, width, '', '  '));
   if (figures.wanted.length > 0) {

@@ -106,7 +106,10 @@ describe('guards/disabled', () => {
       '"heaters"',
       '"firmware": { "fixed": { "guard.bed.enabled": "off" } }, "heaters"',
     );
-    await expectFinding(rule, `#define AXIS_X_STEPS_PER_MM 80\n${fixed}`, 'info', 'thermal link');
+    const source = `#define AXIS_X_STEPS_PER_MM 80\n${fixed}`;
+    await expectFinding(rule, source, 'info', 'can stop it. Fit a thermal link.');
+    const linked = source.replace('"zone": "bed"', '"zone": "bed", "thermalLink": true');
+    await expectFinding(rule, linked, 'info', 'can stop it. That is left to the thermal link.');
   });
 
   it('asks for the first guard that is not told, and for the watchdog', async () => {

@@ -6,7 +6,7 @@ import { settledTemperature } from '../../physics/thermal';
 import type { Reading } from '../../settings/reading';
 import { formatQuantity } from '../../units';
 import { lump } from '../heat';
-import { capitalised, causesOf, estimateNote, inWords, setSetting } from '../kit';
+import { capitalised, causesOf, estimateNote, inWords, listed, setSetting } from '../kit';
 import { defineRule, type Remedy, type RuleContext, type Severity } from '../rule';
 
 export default defineRule({
@@ -87,13 +87,13 @@ function checkZone(context: RuleContext, zone: Zone): void {
   const fixed = fixedText(context.machine, `${guard.id}.enabled`);
   if (fixed) {
     if (unsaid.length === GUARDS.length && isOffText(fixed)) {
-      reportAbsent(context, `guard for ${heaterTitle(zone)}`, fixed);
+      reportAbsent(context, `guard for ${heaterTitle(zone)}`, fixed, [zone]);
     }
     return;
   }
   const absent = unsaid.map(({ name }) => fixedText(context.machine, `${guard.id}.${name}`));
   for (const fact of absent) {
-    if (fact && isOffText(fact)) reportAbsent(context, `such guard for ${heaterTitle(zone)}`, fact);
+    if (fact && isOffText(fact)) reportAbsent(context, `such guard for ${heaterTitle(zone)}`, fact, [zone]);
   }
   // One question at a time: the switch for all of them, or the first one that is not told.
   const open = unsaid.filter((_, index) => absent[index] === undefined);
@@ -108,12 +108,17 @@ function checkZone(context: RuleContext, zone: Zone): void {
 const heaterTitle = (zone: Zone): string => `the heater of ${zone.title}`;
 const sensorTitle = (zone: Zone): string => `${zone.title}'s sensor`;
 
-function reportAbsent(context: RuleContext, what: string, fixed: Fact<string>): void {
+function reportAbsent(context: RuleContext, what: string, fixed: Fact<string>, zones: readonly Zone[]): void {
   if (!fixed.place) return;
+  const bare = zones.filter(({ heater }) => !heater?.thermalLink?.value);
+  const advice =
+    bare.length === 0
+      ? 'that is left to the thermal link'
+      : `fit a thermal link${bare.length < zones.length ? ` in the wire of ${listed(bare.map(heaterTitle))}` : ''}`;
   context.report({
     severity: 'info',
     place: fixed.place,
-    message: `This firmware has no ${what}: only something in the heater's own wire can stop it. Fit a thermal link.`,
+    message: `This firmware has no ${what}: only something in the heater's own wire can stop it. ${capitalised(advice)}.`,
     root: fixed.place,
   });
 }
@@ -147,7 +152,7 @@ function checkMachine(context: RuleContext, heated: readonly Zone[]): void {
     );
   }
   const fixed = fixedText(context.machine, 'guard.watchdog.enabled');
-  if (!watchdog && fixed && isOffText(fixed)) reportAbsent(context, 'watchdog', fixed);
+  if (!watchdog && fixed && isOffText(fixed)) reportAbsent(context, 'watchdog', fixed, heated);
   else if (!watchdog && !fixed && heated[0]) {
     ask(context, heated[0], 'guard.watchdog.enabled', 'whether a hanging firmware is noticed');
   }
