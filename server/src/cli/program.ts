@@ -144,6 +144,7 @@ Examples:
   fettle explain link/baud-unreachable      a rule
   fettle explain axis.x.stepsPerMm          a setting, by its id
   fettle explain AXIS_X_STEPS_PER_MM        a setting, by its name in the shipped naming
+  fettle explain hostRate                   a setting, by its name in the project's name map
   fettle explain link.host.baud --in printer --format json`,
     )
     .action(async (name: string | undefined, options: ExplainOptions) =>
