@@ -84,6 +84,8 @@ describe('limits of a pin with a clamp', () => {
     );
     expect(questions.join()).toContain('injectionMax');
     await expectFinding(rule, inputProject({ fitted: [series('10 kΩ')], sensor: PNP24, chip }), 'info');
+    // ATmega1284P: 40 mA for a pin in all, no word on its protection; 24 V without a resistor bring amperes.
+    await expectFinding(rule, inputProject({ sensor: PNP24, chip }), 'error', 'It will damage');
   });
 
   it('a series resistor whose range straddles the limit: warning, "may"', async () => {

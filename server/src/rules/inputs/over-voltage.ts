@@ -18,6 +18,8 @@ const pnp = '"kind": "pnp", "contact": "NO", "supply": "24 V", "drop": "2 V", "l
 
 /** Data sheets that name an injection limit mostly say 5 mA; common practice, no source. */
 const USUAL_INJECTION = 0.005;
+/** More than any data sheet at hand allows a pin in all, 40 mA: no protection stands that for long. A */
+const ABSOLUTE = 0.04;
 /** Below this, rounding; far below what any protection notices. A */
 const LEAST_INJECTION = 1e-6;
 /** How high a sensor supply of unstated tolerance is taken; common practice. */
@@ -102,7 +104,7 @@ function pullOff(context: RuleContext, { circuit, input }: Subject): Remedy[] {
   return works ? setSetting(context, pull, { choice: 'none' }) : [];
 }
 
-/** With the limit unstated, the usual one is an assumption: a warning at most. */
+/** With the limit unstated, the usual one is an assumption: a warning, below what a pin stands in all. */
 function checkInjection(context: RuleContext, subject: Subject, circuit: InputCircuit): boolean {
   const stated = subject.input.boardPin?.injectionMax ?? context.machine.board?.chip?.injectionMax;
   const limit = stated?.value.nom ?? USUAL_INJECTION;
@@ -125,7 +127,10 @@ function checkInjection(context: RuleContext, subject: Subject, circuit: InputCi
   }
   const which = stated ? 'its limit is' : 'the usual limit is';
   const what = `${at}, ${which} ${formatQuantity(limit, 'current')}`;
-  report(context, subject, stated && certain ? 'error' : 'warning', what);
+  const pinLimit = context.machine.board?.chip?.outputCurrentMax?.value.nom ?? ABSOLUTE;
+  const beyond = worst(circuit, ({ injected }) => injected, Math.max(pinLimit, limit)).certain;
+  const sure = stated ? certain : beyond;
+  report(context, subject, sure ? 'error' : 'warning', what);
   return true;
 }
 

@@ -99,15 +99,15 @@ function checkProbe(context: RuleContext, input: Input): void {
   const verdict = judge(extent, 'error', facts, { firm: true });
   const causes = causesOf(context, about, [...facts, metal.named, sensor.sensing]);
   const range = formatInterval(sees, 'length', MM);
-  const gap = `its face is ${formatInterval(height.value, 'length', MM)} above the nozzle's tip`;
+  const gap = `is ${formatInterval(height.value, 'length', MM)} above the nozzle's tip`;
   const covered =
     cover.value.hi > 0
-      ? ` The cover on it is ${formatInterval(cover.value, 'length', MM)} thick, and`
-      : ' Bare,';
+      ? ` The cover on it is ${formatInterval(cover.value, 'length', MM)} thick, and its face`
+      : ' Its face';
   if (!verdict) {
     context.agree({
       place: about,
-      message: `It sees ${metal.title} at ${range} and ${gap}: it fires in time.`,
+      message: `It sees ${metal.title} at ${range} and its face ${gap}: it fires in time.`,
       causes,
     });
     return;
