@@ -65,6 +65,27 @@ describe('colours of settings', () => {
   });
 });
 
+describe('first steps', () => {
+  const steps = contributes.walkthroughs.flatMap((walkthrough) => walkthrough.steps);
+
+  it('lead to commands that exist, and are done when those ran', () => {
+    const commands = contributes.commands.map(({ command }) => command);
+    for (const { description, completionEvents } of steps) {
+      const [, link = ''] = /\]\(command:([\w.]+)\)$/.exec(description) ?? [];
+      expect(commands).toContain(link);
+      expect(completionEvents).toEqual([`onCommand:${link}`]);
+    }
+  });
+
+  it('show texts that exist and are packaged', () => {
+    for (const { media } of steps) {
+      const text = readFileSync(join(root, media.markdown), 'utf8');
+      expect(text).toMatch(/^# [A-Z].*\n\n/);
+    }
+    expect(readFileSync(join(root, '.vscodeignore'), 'utf8')).toContain('!client/walkthrough/**');
+  });
+});
+
 describe('activation', () => {
   it('waits for a file of a project', () => {
     for (const event of manifest.activationEvents) expect(event).toMatch(/^workspaceContains:\*\*\//);

@@ -16,6 +16,7 @@ const common = [
   'dist/NOTICES.txt',
   ...manifest.contributes.jsonValidation.map(({ url }) => url),
   'client/sample/half-ported/fettle.json',
+  'client/walkthrough/sample.md',
   'package.json',
   'readme.md',
   'changelog.md',
