@@ -13,6 +13,7 @@ const files = [
   'dist/NOTICES.txt',
   'schemas/open.schema.json',
   'client/sample/half-ported',
+  'client/walkthrough',
   'client/icon.png',
   'client/screenshot.png',
   'LICENSE',
