@@ -70,6 +70,8 @@ const findings: readonly Finding[] = [
     file: 'heat.h',
     line: '#define GUARD_BED_HOLD_ENABLED 0 // on again after the first heat-up',
   },
+  { rule: 'names/dead-branch', file: 'heat.h', line: '#define TOOL_1_HEATER_ACTIVE_LEVEL HIGH' },
+  { rule: 'guards/no-independent-cutout', file: 'pins.h', line: '#define TOOL_0_HEATER_PIN PA8' },
   { rule: 'motion/steps-mismatch', file: 'motion.h', line: '#define AXIS_X_STEPS_PER_MM BELT_STEPS' },
   { rule: 'motion/steps-mismatch', file: 'motion.h', line: '#define AXIS_Y_STEPS_PER_MM BELT_STEPS' },
   { rule: 'inputs/pull-without-effect', file: 'motion.h', line: '#define ENDSTOP_X_LOW_PULL UP' },

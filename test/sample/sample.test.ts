@@ -5,6 +5,7 @@ import { analyseProject } from '../../server/src/project';
 import type { Analysis } from '../../server/src/project/analysis';
 import type { Host } from '../../server/src/project/host';
 import type { Finding } from '../../server/src/rules/rule';
+import { expectations } from '../editor/expect';
 
 /**
  * The sample machine three times: sound on its old board, half ported with planted faults, and with the port finished. The planted
@@ -249,6 +250,14 @@ describe('the half-ported sample', () => {
     const analysis = await analyse('half-ported');
     const found = analysis.findings.map((finding) => keyOf({ ...finding, line: lineOf(analysis, finding) }));
     expect(found.sort()).toEqual(PLANTED.map(keyOf).sort());
+  });
+
+  it('is what the editor tests expect', () => {
+    const line = ({ rule, file, line: text }: (typeof expectations.findings)[number]) =>
+      `${rule} ${file}: ${text}`;
+    expect(expectations.findings.map(line).sort()).toEqual(
+      PLANTED.map((one) => `${one.rule} ${one.line}`).sort(),
+    );
   });
 
   it.each(PLANTED)('$rule at $line says $says', async (planted) => {
