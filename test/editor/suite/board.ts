@@ -15,6 +15,9 @@ test('the board picture opens beside the text, takes the board’s name, and is 
   const { document } = await show('pins.h');
   await vscode.commands.executeCommand('fettle.showBoardPicture');
   await vscode.commands.executeCommand('fettle.showBoardPicture');
+  // The list of tabs follows a little later.
+  for (let turn = 0; turn < 50 && boardTabs()[0]?.label !== 'Fjell 32'; turn++)
+    await new Promise((resolve) => setTimeout(resolve, 100));
   const [tab, ...others] = boardTabs();
   assert.equal(others.length, 0);
   assert.equal(tab?.label, 'Fjell 32');
