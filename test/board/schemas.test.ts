@@ -19,6 +19,7 @@ const own = [
   'connector-classes',
   'inputs',
   'fuses',
+  'limits',
 ];
 
 interface Spot {
@@ -124,6 +125,7 @@ const data: Readonly<Record<string, string>> = {
   connectors: 'connector-classes',
   inputs: 'inputs',
   fuses: 'fuses',
+  limits: 'limits',
 };
 const shipped = Object.entries(data).flatMap(([group, name]) =>
   readdirSync(new URL(`${group}/`, folder)).map((file) => ({ file: `${group}/${file}`, name })),

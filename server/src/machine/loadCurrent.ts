@@ -7,6 +7,7 @@ import { axisMotors } from './axisMotors';
 import { axisCurrent } from './driverCurrent';
 import type { Axis, Machine } from './machine';
 import type { Fan, Heater, Load, MachineSheet } from './sheet';
+import { standards } from './standards';
 
 /** What a load takes while it works all the time, or the request for what is missing to compute it. */
 export interface LoadCurrent {
@@ -29,15 +30,12 @@ type Supplied = Pick<Machine, 'sheet' | 'supplyVoltage'>;
 
 const ASK_SUPPLY = 'Add the supply\'s voltage ("supply.voltage") to the machine sheet.';
 
-/** IEC 60364-4-41: direct current up to 60 V and alternating up to 25 V need no further protection in dry places. */
-export const EXTRA_LOW_DC = 60;
-export const EXTRA_LOW_AC = 25;
-
 /** True when a heater is on mains, or on another voltage that kills: above 60 V direct or 25 V alternating current. */
 export function isMains({ voltage, ratedVoltage, alternating }: Heater): boolean {
   const volts = (voltage ?? ratedVoltage)?.value.nom;
   if (volts === undefined) return alternating?.value === true;
-  return volts > (alternating?.value ? EXTRA_LOW_AC : EXTRA_LOW_DC);
+  const { extraLow } = standards();
+  return volts > (alternating?.value ? extraLow.alternating : extraLow.direct).value.nom;
 }
 
 /**

@@ -1,6 +1,7 @@
 import { axisMotors } from '../../machine/axisMotors';
 import { axisCurrent } from '../../machine/driverCurrent';
 import type { Axis } from '../../machine/machine';
+import { standards } from '../../machine/standards';
 import { over, point, scale } from '../../model/interval';
 import { windingTemperature } from '../../physics/stepper';
 import type { Reading } from '../../settings/reading';
@@ -47,10 +48,10 @@ export default defineRule({
   },
 });
 
-/** °C of a class B winding, IEC 60085. */
-const CLASS_B = 130;
-/** K that a class B motor rises at its rated current, IEC 60034-1. */
-const RISE = 80;
+/** °C of a class B winding. */
+const windingMax = (): number => standards().motor.windingMax.value.nom;
+/** K that a class B motor rises at its rated current. */
+const ratedRise = (): number => standards().motor.ratedRise.value.nom;
 
 function checkAxis(context: RuleContext, axis: Axis): void {
   const { machine } = context;
@@ -82,7 +83,7 @@ function checkAxis(context: RuleContext, axis: Axis): void {
   const each = over([current.rms.value], (amperes) => amperes / sharing);
   const share = over([each, rated.value], (amperes, most) => amperes / most);
   const still = over([ambient.value, (idle ?? current.rms).value, rated.value], (room, amperes, most) =>
-    windingTemperature(room, amperes / sharing, most, RISE),
+    windingTemperature(room, amperes / sharing, most, ratedRise()),
   );
   const load = judgeSteps(
     share,
@@ -95,7 +96,7 @@ function checkAxis(context: RuleContext, axis: Axis): void {
   );
   const heat = judgeSteps(
     still,
-    [{ above: CLASS_B, severity: 'warning' }],
+    [{ above: windingMax(), severity: 'warning' }],
     withoutGaps([...facts, idle, ambient]),
   );
   const amperes = formatInterval(each, 'current');
@@ -117,11 +118,11 @@ function checkAxis(context: RuleContext, axis: Axis): void {
   const shared = sharing > 1 ? `Each of ${sharing} motors in parallel gets ${amperes}. ` : '';
   const times = `${formatNumber(share.nom ** 2, 3)} times the heat it is made for`;
   const moving = idle ? ' while it moves' : '';
-  const hot = `windings ${hedged(worst, 'come', 'may come')} near ${formatQuantity(worst.certain ? still.nom : still.hi, 'temperature')} if it stands still long enough, limit ${formatQuantity(CLASS_B, 'temperature')}`;
+  const hot = `windings ${hedged(worst, 'come', 'may come')} near ${formatQuantity(worst.certain ? still.nom : still.hi, 'temperature')} if it stands still long enough, limit ${formatQuantity(windingMax(), 'temperature')}`;
   const effect = load
     ? `${shared}${amperes} in a motor for ${plateText} ${hedged(load, 'makes', 'may make')} ${times}${moving}${idle && !heat ? '' : `: ${hot}`}.`
     : `${shared}${standing} in a motor for ${plateText}, with ${formatInterval(ambient.value, 'temperature')} around it: ${hot}.`;
-  const bearable = Math.sqrt(Math.max(CLASS_B - ambient.value.hi, 0) / RISE);
+  const bearable = Math.sqrt(Math.max(windingMax() - ambient.value.hi, 0) / ratedRise());
   const limit = Math.min(1, idle ? 1 : bearable) * rated.value.lo * sharing;
   const idleReading = heat && idle ? axis.reading('idleCurrent') : undefined;
   context.report({

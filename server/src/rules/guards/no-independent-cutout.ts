@@ -1,4 +1,5 @@
 import type { HeatBody } from '../../machine/heatBody';
+import { standards } from '../../machine/standards';
 import { settledTemperature } from '../../physics/thermal';
 import { celsius, heatedBodies, lump, needOf, part, watts } from '../heat';
 import { causesOf, estimateNote, exceeds, extentOf, inWords, judge } from '../kit';
@@ -18,8 +19,6 @@ const example = (more: string, mark = '') => `
 
 /** W above which a heater sets fire to more than itself; common practice. */
 const STRONG = 250;
-/** V of extra-low voltage without further protection, IEC 60364-4-41 (dry, small contact): 25 V AC, 60 V DC. */
-const EXTRA_LOW = { alternating: 25, direct: 60 } as const;
 
 export default defineRule({
   id: 'guards/no-independent-cutout',
@@ -98,7 +97,8 @@ function checkBody(context: RuleContext, body: HeatBody): void {
 
 function isMains({ zone: { heater }, supply }: HeatBody): boolean {
   const volts = supply?.value.nom ?? 0;
-  return heater?.alternating?.value ? volts > EXTRA_LOW.alternating : volts > EXTRA_LOW.direct;
+  const { alternating, direct } = standards().extraLow;
+  return volts > (heater?.alternating?.value ? alternating : direct).value.nom;
 }
 
 function severityOf(mains: boolean, power: number, link: boolean | undefined): Severity {

@@ -1,5 +1,6 @@
 import type { BoardProfile, Uart, UartGenerator } from '../../board/profile';
 import type { Link } from '../../machine/machine';
+import { standards } from '../../machine/standards';
 import type { Fact, NumberFact } from '../../model/fact';
 import { type Interval, over, point } from '../../model/interval';
 import { relativeError } from '../../physics/uart';
@@ -50,18 +51,19 @@ export default defineRule({
   },
 });
 
-/** Limits of the total error by samples a bit, and the share of one end. Source: see `source` above. */
-const LIMITS = {
-  16: { total: 0.045, twoThirds: 0.03, share: 0.02 },
-  8: { total: 0.039, twoThirds: 0.026, share: 0.015 },
-} as const;
-
 /** Default clock tolerances: crystal and ceramic resonator, usual data-sheet values. */
 const CRYSTAL = 0.0001;
 const RESONATOR = 0.005;
 
 /** A rate is proposed when it comes this close. */
 const CLOSE = 0.01;
+
+/** Limits of the total error, and the share of one end. */
+function limitsOf(samples: number): { total: number; twoThirds: number; share: number } {
+  const { receiver16, receiver8 } = standards();
+  const { total, twoThirds, share } = samples >= 16 ? receiver16 : receiver8;
+  return { total: total.value.nom, twoThirds: twoThirds.value.nom, share: share.value.nom };
+}
 
 function checkLink(context: RuleContext, link: Link): void {
   const { board } = context.machine;
@@ -147,7 +149,7 @@ function judgeLink(context: RuleContext, link: Link, facts: Facts): void {
   const results = made.map((one) => {
     const error = over([one.actual], (rate) => relativeError(rate, other.rate));
     const size = over([error], (e) => Math.abs(e) + tolerance);
-    const limits = LIMITS[one.samples >= 16 ? 16 : 8];
+    const limits = limitsOf(one.samples);
     const verdict = judgeSteps(
       size,
       [

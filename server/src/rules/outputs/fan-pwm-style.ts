@@ -1,6 +1,7 @@
 import { outputByName } from '../../board/find';
 import type { Output } from '../../board/profile';
 import type { FanPart } from '../../machine/machine';
+import { standards } from '../../machine/standards';
 import { timerOfPin, timerTable } from '../../machine/timers';
 import type { Fact, NumberFact } from '../../model/fact';
 import { interval, over } from '../../model/interval';
@@ -31,9 +32,6 @@ const example = (frequency: number, mark = '') => `
 //- m.machine.json
 { "name": "Example", "fans": { "part": { "role": "fan.part", "output": "OUT3", "controlOutput": "CTRL", "wires": 4 } } }`;
 
-/** Control wire of a four-wire fan, Hz and V. Source: the published four-wire PC fan control specification. */
-const CONTROL = interval(21_000, 28_000, 25_000);
-const CONTROL_VOLTS = 5.25;
 /** Supply chopped slowly, Hz, and smoothed above. Common practice. */
 const CHOPPED = interval(8, 300, 120);
 const SMOOTHED = 20_000;
@@ -115,7 +113,8 @@ const outside = (value: NumberFact, lo: number, hi: number): Extent =>
 function checkControl(context: RuleContext, part: FanPart, switched: Switched): void {
   const { reading, frequency, wires, output } = switched;
   const facts = [frequency, wires, part.fan?.controlOutput];
-  const verdict = judge(outside(frequency, CONTROL.lo, CONTROL.hi), 'warning', facts);
+  const { lo, hi } = standards().fanControl.band.value;
+  const verdict = judge(outside(frequency, lo, hi), 'warning', facts);
   const at = formatInterval(frequency.value, 'frequency');
   if (verdict) {
     context.report({
@@ -153,7 +152,7 @@ function controlLevel(
 ): { severity: Severity; message: string } | undefined {
   if (output?.openDrain?.value !== false) return undefined;
   const volts = output.voltage ?? (output.kind?.value === 'logic' ? machine.logicVoltage : undefined);
-  const high = volts && exceeds(volts.value.nom, CONTROL_VOLTS);
+  const high = volts && exceeds(volts.value.nom, standards().fanControl.voltageMax.value.nom);
   return {
     severity: high ? 'warning' : 'info',
     message: high
@@ -176,7 +175,8 @@ function rightFrequency(context: RuleContext, part: FanPart, reading: Reading): 
       const theirs = timerOfPin(machine, other);
       return other !== use && theirs !== undefined && same(theirs.value);
     });
-  if (timer && !software && !shared) return setSetting(context, reading, { si: CONTROL.nom });
+  if (timer && !software && !shared)
+    return setSetting(context, reading, { si: standards().fanControl.best.value.nom });
   return [
     inWords(
       'Let a timer of its own make 25 kHz for it, on a pin that has one, or leave its control wire open',

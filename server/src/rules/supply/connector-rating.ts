@@ -1,6 +1,7 @@
 import { parallelFactor } from '../../board/connectorClasses';
 import type { Branch, BranchPlug } from '../../machine/branch';
 import { plugUse } from '../../machine/branchLoad';
+import { standards } from '../../machine/standards';
 import { contactLoad } from '../../physics/connector';
 import { amperes, hasRange, overloadRoot } from '../branchFacts';
 import { capitalised, causesOf, estimateNote, inWords, judgeSteps, listed, percent, roundedUp } from '../kit';
@@ -26,8 +27,8 @@ ${finding ? marked(connectors, `"${rating}"`, finding) : connectors}
 }`;
 };
 
-/** Share of its rating that a contact may carry all the time: IEC 60512-5-2. */
-const SHARE = 0.8;
+/** Share of its rating that a contact may carry all the time. */
+const allTheTime = (): number => standards().contact.continuous.value.nom;
 
 export default defineRule({
   id: 'supply/connector-rating',
@@ -83,7 +84,7 @@ function checkPlug(context: RuleContext, plug: BranchPlug, branches: readonly Br
     share,
     [
       { above: 1, severity: 'error' },
-      { above: SHARE, severity: 'warning' },
+      { above: allTheTime(), severity: 'warning' },
     ],
     facts,
     { firm: hasRange(rating) },
@@ -108,12 +109,14 @@ function checkPlug(context: RuleContext, plug: BranchPlug, branches: readonly Br
 }
 
 function better(current: number, rating: number, capacity: number, contacts: number): string {
-  const worth = parallelFactor()?.value.nom ?? SHARE;
+  const worth = parallelFactor()?.value.nom ?? allTheTime();
   const warmth = contacts > 1 ? capacity / (rating * contacts * worth) : capacity / rating;
-  const least = roundedUp(current / SHARE / warmth, 2);
+  const least = roundedUp(current / allTheTime() / warmth, 2);
   const paired = contactLoad(current, rating * warmth * worth * 2);
   const pair =
-    contacts === 1 && paired <= SHARE ? `, or use two contacts for each pole (${percent(paired)})` : '';
+    contacts === 1 && paired <= allTheTime()
+      ? `, or use two contacts for each pole (${percent(paired)})`
+      : '';
   return contacts === 1
     ? `Fit a terminal or plug for at least ${amperes(least)}${pair}`
     : `Fit a terminal or plug that carries at least ${amperes(least)} a pole`;

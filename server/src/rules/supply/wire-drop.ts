@@ -1,5 +1,6 @@
 import type { Branch, BranchWire } from '../../machine/branch';
 import { resistancePerMetreOf } from '../../machine/branchWire';
+import { standards } from '../../machine/standards';
 import { copperWire } from '../../machine/wireTable';
 import { runLoss } from '../../physics/wire';
 import { formatQuantity } from '../../units';
@@ -19,10 +20,6 @@ const example = (size: string, finding?: string) => {
 ${finding ? marked(wires, `"${size}"`, finding) : wires}
 }`;
 };
-
-/** Shares of the voltage; IEC 60364-5-52, Annex G: 3 to 5 %, written for buildings and borrowed here. */
-const MUCH = 0.05;
-const SOME = 0.03;
 
 export default defineRule({
   id: 'supply/wire-drop',
@@ -85,8 +82,8 @@ function judgeBranch(
   const verdict = judgeSteps(
     share,
     [
-      { above: MUCH, severity: 'warning' },
-      { above: SOME, severity: 'info' },
+      { above: standards().drop.much.value.nom, severity: 'warning' },
+      { above: standards().drop.some.value.nom, severity: 'info' },
     ],
     facts,
   );
@@ -115,7 +112,9 @@ function thicker(
   const length = laid.reduce((sum, wire) => sum + (wire.length?.value.hi ?? 0), 0);
   const shareOf = (area: number) =>
     runLoss(resistancePerMetreOf(area), length, current, conductorTemperature).drop / voltage;
-  const size = copperWire().sizes.find(({ area }) => shareOf(area.value.nom) <= SOME);
+  const size = copperWire().sizes.find(
+    ({ area }) => shareOf(area.value.nom) <= standards().drop.some.value.nom,
+  );
   if (!size) return [inWords(capitalised('shorten the wires, or lay several in parallel'))];
   const area = size.area.value.nom;
   return [inWords(`Lay ${squareMillimetres(area)} (${percent(shareOf(area), 2)} lost)`)];
