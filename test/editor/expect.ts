@@ -31,6 +31,8 @@ export interface Finding {
   readonly file: string;
   /** The whole line that the diagnostic starts on, without outer blanks. */
   readonly line: string;
+  /** A hint stands in the text alone; the Problems view leaves it out. */
+  readonly hint?: true;
 }
 
 export interface Fix {
@@ -70,7 +72,12 @@ const findings: readonly Finding[] = [
     file: 'heat.h',
     line: '#define GUARD_BED_HOLD_ENABLED 0 // on again after the first heat-up',
   },
-  { rule: 'names/dead-branch', file: 'heat.h', line: '#define TOOL_1_HEATER_ACTIVE_LEVEL HIGH' },
+  {
+    rule: 'names/dead-branch',
+    file: 'heat.h',
+    line: '#define TOOL_1_HEATER_ACTIVE_LEVEL HIGH',
+    hint: true,
+  },
   { rule: 'guards/no-independent-cutout', file: 'pins.h', line: '#define TOOL_0_HEATER_PIN PA8' },
   { rule: 'motion/steps-mismatch', file: 'motion.h', line: '#define AXIS_X_STEPS_PER_MM BELT_STEPS' },
   { rule: 'motion/steps-mismatch', file: 'motion.h', line: '#define AXIS_Y_STEPS_PER_MM BELT_STEPS' },

@@ -29,7 +29,10 @@ report.finish();
 async function drive({ page, host, screenshot, expectations, workspace }) {
   const { mainFile, findings, hover, fix, boardName } = expectations;
   const text = (file) => readFileSync(join(workspace, file), 'utf8').split(/\r?\n/);
-  const rules = findings.map(({ rule }) => rule).sort();
+  const rules = findings
+    .filter(({ hint }) => !hint)
+    .map(({ rule }) => rule)
+    .sort();
   const settled = [fix.finding, ...(fix.alsoSettles ?? [])].map(({ rule }) => rule);
   const shown = (rows) => rows.filter((row) => row.includes('fettle'));
   const shows = (wanted) => (rows) =>
