@@ -4,25 +4,12 @@ import type { TextEdit } from '../../model/place';
 import type { Analysis } from '../../project/analysis';
 import type { Spot } from '../places';
 import { occurrencesAt, occurrencesOf } from './index';
-import { keyOf, type Occurrence, type Thing, type ThingKind } from './thing';
+import { keyOf, NOUNS, type Occurrence, type Thing } from './thing';
 
 /** Why something keeps its name, in words for the user. */
 export interface Refusal {
   readonly refusal: string;
 }
-
-const NOUNS: Record<ThingKind, string> = {
-  macro: 'name',
-  pin: 'pin',
-  connector: 'connector',
-  output: 'output',
-  driver: 'driver socket',
-  fuse: 'fuse',
-  rail: 'rail',
-  motor: 'motor',
-  device: 'device',
-  part: 'part',
-};
 
 /** What would be renamed at a spot, or why nothing can be. Nothing stands at a spot that names no thing. */
 export function renameable(analysis: Analysis, spot: Spot): Occurrence | Refusal | undefined {

@@ -4,7 +4,7 @@ import { outlineOf } from '../outline';
 import { fileLabel } from '../places';
 import { headersOf } from './headerThings';
 import { allOccurrences } from './index';
-import { keyOf, type Occurrence, type ThingKind } from './thing';
+import { keyOf, NOUNS, type Occurrence, type ThingKind } from './thing';
 
 export interface Found {
   /** What it is and what it is called: "Part fan pin: FAN_PART_PIN". */
@@ -73,19 +73,6 @@ function described(analysis: Analysis): Occurrence[] {
   }
   return found;
 }
-
-const NOUNS: Record<ThingKind, string> = {
-  macro: 'name',
-  pin: 'pin',
-  connector: 'connector',
-  output: 'output',
-  driver: 'driver socket',
-  fuse: 'fuse',
-  rail: 'rail',
-  motor: 'motor',
-  device: 'device',
-  part: 'part',
-};
 
 /** In plain words, what each pin, connector, output and socket is used for by the settings and by the sheet. */
 function carriedBy({ machine }: Analysis): ReadonlyMap<string, ReadonlySet<string>> {

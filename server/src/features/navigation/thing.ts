@@ -16,6 +16,20 @@ export type ThingKind =
   | 'device'
   | 'part';
 
+/** In words, for messages. */
+export const NOUNS: Record<ThingKind, string> = {
+  macro: 'name',
+  pin: 'pin',
+  connector: 'connector',
+  output: 'output',
+  driver: 'driver socket',
+  fuse: 'fuse',
+  rail: 'rail',
+  motor: 'motor',
+  device: 'device',
+  part: 'part',
+};
+
 export interface Thing {
   readonly kind: ThingKind;
   /** Its name as the first file spells it. */
