@@ -3,8 +3,9 @@ import { isStepBudget, stepBudget } from '../machine/stepBudget';
 import { timeToSpeed } from '../physics/acceleration';
 import { peakOf } from '../physics/stepper';
 import type { Analysis } from '../project/analysis';
+import { percent } from '../rules/kit';
 import type { Reading } from '../settings/reading';
-import { formatNumber, formatQuantity } from '../units';
+import { formatQuantity } from '../units';
 import { ratesOf } from './completion/baud';
 
 /**
@@ -30,7 +31,7 @@ const stepRateOf: Figure = (analysis, reading) => {
   if (!budget || !isStepBudget(budget)) return undefined;
   const rate = formatQuantity(budget.value.nom, 'frequency');
   const tightest = Math.max(...budget.demands.map(({ share }) => share.nom));
-  return Number.isFinite(tightest) ? `${rate}, ${share(tightest)} of the board's steps` : rate;
+  return Number.isFinite(tightest) ? `${rate}, ${percent(tightest, 2)} of the board's steps` : rate;
 };
 
 const stepOf: Figure = (_, reading) => {
@@ -78,8 +79,6 @@ const curveOf: Figure = (_, { value }) => {
   return `${formatQuantity(ohms, 'resistance')} at ${ROOM} °C`;
 };
 const ROOM = 25;
-
-const share = (fraction: number): string => `${formatNumber(100 * fraction, 2)} %`;
 
 const FIGURES: readonly (readonly [RegExp, Figure])[] = [
   [/^axis\.\w+\.maxSpeed$/, stepRateOf],

@@ -1,5 +1,6 @@
 import type { Place } from '../model/place';
 import type { Analysis } from '../project/analysis';
+import { capitalised } from '../rules/kit';
 import type { Concept } from '../settings/concept';
 import { CONCEPT_GROUPS } from '../settings/concepts';
 import { axisWords } from '../settings/placeholders';
@@ -65,8 +66,6 @@ const OWN_TITLES: Readonly<Record<string, string>> = {
   link: 'Links',
 };
 const GROUP_TITLES = new Map(CONCEPT_GROUPS.map(({ group, title }) => [group, title]));
-
-const capitalised = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 
 function setting(reading: Reading): OutlineItem {
   const { concept, entry, place, listIndex } = reading;

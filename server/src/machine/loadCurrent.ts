@@ -34,8 +34,13 @@ const ASK_SUPPLY = 'Add the supply\'s voltage ("supply.voltage") to the machine 
 export function isMains({ voltage, ratedVoltage, alternating }: Heater): boolean {
   const volts = (voltage ?? ratedVoltage)?.value.nom;
   if (volts === undefined) return alternating?.value === true;
+  return needsProtection(volts, alternating?.value === true);
+}
+
+/** Above the extra-low voltage that needs no further protection against touch. @param volts V */
+export function needsProtection(volts: number, alternating: boolean): boolean {
   const { extraLow } = standards();
-  return volts > (alternating?.value ? extraLow.alternating : extraLow.direct).value.nom;
+  return volts > (alternating ? extraLow.alternating : extraLow.direct).value.nom;
 }
 
 /**

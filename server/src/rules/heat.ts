@@ -1,7 +1,8 @@
 import { type HeatBody, heatBody, isHeated } from '../machine/heatBody';
 import type { Machine, Zone } from '../machine/machine';
-import type { Fact } from '../model/fact';
+import type { Fact, NumberFact } from '../model/fact';
 import type { Interval } from '../model/interval';
+import { within } from '../model/interval';
 import type { Place } from '../model/place';
 import type { Body } from '../physics/thermal';
 import type { Reading } from '../settings/reading';
@@ -10,6 +11,13 @@ import { percent } from './kit';
 import type { RuleContext } from './rule';
 
 /** What the rules on heated zones share: their bodies, the questions for what is missing, and words for messages. */
+
+/** s that a sensor takes to follow 63 % of a step when nobody says; an estimate (common practice). */
+export const USUAL_LAG: NumberFact = {
+  value: within(10, 0.3),
+  quality: 'estimated',
+  label: 'usual time constant of a sensor',
+};
 
 export const heatedBodies = (machine: Machine): HeatBody[] =>
   machine.zones.filter(isHeated).map((zone) => heatBody(machine, zone));

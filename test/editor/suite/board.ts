@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import * as vscode from 'vscode';
 import { test } from './registry';
-import { rangeOf, show } from './workspace';
+import { show } from './workspace';
 
 const boardTabs = () =>
   vscode.window.tabGroups.all
@@ -22,10 +22,6 @@ test('the board picture opens beside the text, takes the board’s name, and is 
   assert.equal(others.length, 0);
   assert.equal(tab?.label, 'Fjell 32');
   assert.equal(vscode.window.activeTextEditor?.document.uri.toString(), document.uri.toString());
-  const editor = await show('pins.h');
-  const { start } = rangeOf(document, 'FAN_PART_PIN');
-  editor.selection = new vscode.Selection(start, start);
-  await new Promise((resolve) => setTimeout(resolve, 500));
   if (tab) await vscode.window.tabGroups.close(tab);
   assert.deepEqual(boardTabs(), []);
 });

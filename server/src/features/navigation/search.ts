@@ -1,4 +1,5 @@
 import type { Analysis } from '../../project/analysis';
+import { capitalised } from '../../rules/kit';
 import type { OutlineKind } from '../outline';
 import { outlineOf } from '../outline';
 import { fileLabel } from '../places';
@@ -96,5 +97,3 @@ function carriedBy({ machine }: Analysis): ReadonlyMap<string, ReadonlySet<strin
   for (const { title, wiredOutput } of machine.fans) add('output', wiredOutput?.name, title);
   return carried;
 }
-
-const capitalised = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

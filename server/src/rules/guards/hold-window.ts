@@ -1,7 +1,18 @@
-import type { NumberFact } from '../../model/fact';
-import { corners, type Interval, point, within } from '../../model/interval';
+import { corners, type Interval, point } from '../../model/interval';
 import { sensorFallTime, settledTemperature, temperatureAfter } from '../../physics/thermal';
-import { atEnd, bodyFacts, celsius, heatedBodies, kelvin, lump, needOf, part, seconds, watts } from '../heat';
+import {
+  atEnd,
+  bodyFacts,
+  celsius,
+  heatedBodies,
+  kelvin,
+  lump,
+  needOf,
+  part,
+  seconds,
+  USUAL_LAG,
+  watts,
+} from '../heat';
 import { causesOf, estimateNote, exceeds, inWords, judge, setSetting } from '../kit';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
 import { type Guard, guardOf } from './guard';
@@ -21,12 +32,6 @@ const example = (window: number, mark = '') => `
   }
 }`;
 
-/** s that a sensor takes to follow 63 % of a step when nobody says; an estimate (common practice). */
-const USUAL_LAG: NumberFact = {
-  value: within(10, 0.3),
-  quality: 'estimated',
-  label: 'usual time constant of a sensor',
-};
 /** s; shorter windows trip on every draught. Common practice. */
 const SHORTEST = 5;
 

@@ -1,5 +1,5 @@
 import type { HeatBody } from '../../machine/heatBody';
-import { standards } from '../../machine/standards';
+import { needsProtection } from '../../machine/loadCurrent';
 import { settledTemperature } from '../../physics/thermal';
 import { celsius, heatedBodies, lump, needOf, part, watts } from '../heat';
 import { causesOf, estimateNote, exceeds, extentOf, inWords, judge } from '../kit';
@@ -95,11 +95,8 @@ function checkBody(context: RuleContext, body: HeatBody): void {
   });
 }
 
-function isMains({ zone: { heater }, supply }: HeatBody): boolean {
-  const volts = supply?.value.nom ?? 0;
-  const { alternating, direct } = standards().extraLow;
-  return volts > (heater?.alternating?.value ? alternating : direct).value.nom;
-}
+const isMains = ({ zone: { heater }, supply }: HeatBody): boolean =>
+  needsProtection(supply?.value.nom ?? 0, heater?.alternating?.value === true);
 
 function severityOf(mains: boolean, power: number, link: boolean | undefined): Severity {
   if (mains) return link === false ? 'error' : 'warning';

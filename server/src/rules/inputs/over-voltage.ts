@@ -4,6 +4,7 @@ import type { Input } from '../../machine/machine';
 import { point } from '../../model/interval';
 import { type Corner, type InputState, solveCorners } from '../../physics/inputCorners';
 import { formatInterval, formatQuantity } from '../../units';
+import { USUAL_INJECTION } from '../injection';
 import { causesOf, exceeds, inWords, setSetting } from '../kit';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
 import { circuitFacts, estimated, type Subject, sensedInputs, weighed } from './circuits';
@@ -16,8 +17,6 @@ const settings = (mark = '') => `
 const series = '"fitted": [{ "part": "series", "resistance": "1 kΩ" }]';
 const pnp = '"kind": "pnp", "contact": "NO", "supply": "24 V", "drop": "2 V", "leakage": "0.01 mA"';
 
-/** Data sheets that name an injection limit mostly say 5 mA; common practice, no source. */
-const USUAL_INJECTION = 0.005;
 /** More than any data sheet at hand allows a pin in all, 40 mA: no protection stands that for long. A */
 const ABSOLUTE = 0.04;
 /** Below this, rounding; far below what any protection notices. A */

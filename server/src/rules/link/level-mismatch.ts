@@ -4,6 +4,7 @@ import { ends, type Interval } from '../../model/interval';
 import type { Place } from '../../model/place';
 import type { InputSolution } from '../../physics/inputCorners';
 import { formatInterval, formatQuantity } from '../../units';
+import { USUAL_INJECTION } from '../injection';
 import { atMost, causesOf, type Extent, estimateNote, exceeds, hedged, inWords, judge } from '../kit';
 import { defineRule, type RuleContext, type Severity } from '../rule';
 
@@ -46,8 +47,6 @@ export default defineRule({
   },
 });
 
-/** Data sheets that name an injection limit mostly say 5 mA; common practice, no source. */
-const USUAL_INJECTION = 0.005;
 /** A level this far under V_IH usually works. Common practice. V */
 const CLOSE = 0.5;
 const SAME_RAIL = 0.01;

@@ -2,10 +2,7 @@ import { heatBody } from '../../machine/heatBody';
 import type { Machine, Zone } from '../../machine/machine';
 import type { Fact } from '../../model/fact';
 import { sensorFallTime, temperatureAfter } from '../../physics/thermal';
-import { bodyFacts, lump } from '../heat';
-
-/** s until a fallen-out sensor reads room temperature for the most part, when the sheet does not say; common practice. */
-const USUAL_LAG = 10;
+import { bodyFacts, lump, USUAL_LAG } from '../heat';
 
 /** °C of a heated part when its guard acts, by nominal values. */
 export interface Trip {
@@ -28,7 +25,7 @@ export function tripOf(machine: Machine, zone: Zone, window: number, band?: numb
   const lag = zone.sensor?.timeConstant;
   const [from, room] = [highestTarget.value.nom, ambient.value.nom];
   const wait =
-    window + (band === undefined ? 0 : sensorFallTime(lag?.value.nom ?? USUAL_LAG, from, room, band));
+    window + (band === undefined ? 0 : sensorFallTime((lag ?? USUAL_LAG).value.nom, from, room, band));
   if (!Number.isFinite(wait)) return undefined;
   const celsius = temperatureAfter(
     lump(heatCapacity.value.nom, heatLoss.value.nom, room),

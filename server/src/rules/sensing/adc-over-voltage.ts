@@ -7,7 +7,7 @@ import type { Reading } from '../../settings/reading';
 import { formatQuantity } from '../../units';
 import { causesOf, exceeds, extentOf, inWords, judge, setFact } from '../kit';
 import { defineRule, type RuleContext } from '../rule';
-import { celsius } from './readings';
+import { COLDEST_ROOM, celsius } from './readings';
 
 const example = (to: string, mark = '') => `
 //- settings.h
@@ -22,8 +22,6 @@ const example = (to: string, mark = '') => `
 
 /** Rails this close to each other are one rail, which the converter divides out; common practice. */
 const SAME_RAIL = 1.05;
-/** °C, as cold as a machine is switched on when nobody says; common practice. */
-const COLDEST_ROOM = 5;
 
 export default defineRule({
   id: 'sensing/adc-over-voltage',
@@ -105,7 +103,7 @@ function checkPullUp(
   );
   const law = curve?.value.resistance;
   if (!law) return;
-  const coldest = context.machine.sheet?.coldestRoom?.value.lo ?? COLDEST_ROOM;
+  const coldest = context.machine.sheet?.coldestRoom?.value.lo ?? COLDEST_ROOM.value.lo;
   const stuck = law.temperature(blindAbove(pullUp.value.nom, rail.value.nom, reference.value.nom));
   const cold = law.resistance(coldest);
   // An NTC is largest when cold; platinum never comes near.

@@ -1,13 +1,13 @@
 import { numberOf, type Value } from '../../machine/fixedValues';
 import type { Zone } from '../../machine/machine';
 import { sensorCircuit } from '../../machine/sensorCircuit';
-import type { Fact, NumberFact } from '../../model/fact';
-import { type Interval, point } from '../../model/interval';
+import type { Fact } from '../../model/fact';
+import type { Interval } from '../../model/interval';
 import { temperatureAtCount } from '../../physics/adc';
 import { watches } from '../heat';
 import { causesOf, exceeds, inWords, setSetting } from '../kit';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
-import { celsius } from './readings';
+import { COLDEST_ROOM, celsius } from './readings';
 
 const example = (least: number, mark = '') => `
 //- settings.h
@@ -22,8 +22,6 @@ const example = (least: number, mark = '') => `
 
 /** Counts from the end of a 10-bit converter that leakage and noise take, more with finer ones; common practice. */
 const COUNTS_AT_10_BIT = 8;
-/** °C of the coldest room when nobody says; common practice. */
-const COLDEST_ROOM: NumberFact = { value: point(5), quality: 'assumed', label: 'usual coldest room' };
 
 export default defineRule({
   id: 'sensing/open-short-undetected',

@@ -1,8 +1,12 @@
 import type { Zone } from '../../machine/machine';
+import type { NumberFact } from '../../model/fact';
 import { ends, type Interval, point } from '../../model/interval';
 import { formatQuantity } from '../../units';
 import { atMost } from '../kit';
 import { lower, type Severity } from '../rule';
+
+/** °C of the coldest room when nobody says; common practice. */
+export const COLDEST_ROOM: NumberFact = { value: point(5), quality: 'assumed', label: 'usual coldest room' };
 
 /** K by which a wrong reading must exceed its tolerances; common practice. */
 export const WARN_KELVIN = 5;
