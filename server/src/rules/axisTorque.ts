@@ -1,7 +1,14 @@
-import { type AxisDrive, type AxisLoad, axisDrive, axisLoad, isMissing } from '../machine/axisDrive';
+import {
+  type AxisDrive,
+  type AxisLoad,
+  axisDrive,
+  axisLoad,
+  type DrivePoint,
+  isMissing,
+} from '../machine/axisDrive';
 import type { Axis, Machine } from '../machine/machine';
 import type { Fact } from '../model/fact';
-import { corners, type Interval, over } from '../model/interval';
+import { corners, type Interval, over, point } from '../model/interval';
 import { accelerationForTorque, availableTorque, neededTorque } from '../physics/stepper';
 import type { RuleContext } from './rule';
 
@@ -50,20 +57,32 @@ export const asker =
     context.need<unknown>(undefined, about, `${question} and I can ${purpose}`);
   };
 
+/** The same with every fact at its nominal value. */
+export const nominally = ({ drive, load, facts }: AxisTorque): AxisTorque => ({
+  drive: { ...drive, values: drive.values.map(({ nom }) => point(nom)) },
+  load: { ...load, values: load.values.map(({ nom }) => point(nom)) },
+  facts,
+});
+
+/** What the motors of an axis have together at a speed, N·m, at one corner of the drive's values. @param speed m/s */
+export function torqueAtSpeed(drive: DrivePoint, speed: number): { lower: number; upper: number } {
+  const each = availableTorque(drive.motor, drive.drive, speed / drive.radius);
+  return { lower: each.lower * drive.pulling, upper: each.upper * drive.pulling };
+}
+
 /** @param speed m/s @param acceleration m/s² */
 export function torquesAt({ drive, load }: AxisTorque, speed: Interval, acceleration: Interval): Torques {
   const values = [...drive.values, ...load.values, speed, acceleration];
   const nominal = values.map(({ nom }) => nom);
   const rows = [nominal, ...corners(values)].map((args) => {
-    const point = drive.at(args);
+    const driven = drive.at(args);
     const { inertia, ...moved } = load.at(args.slice(drive.values.length));
     const [v = 0, a = 0] = args.slice(-2);
-    const each = availableTorque(point.motor, point.drive, v / point.radius);
-    const [lower, upper] = [each.lower * point.pulling, each.upper * point.pulling];
+    const { lower, upper } = torqueAtSpeed(driven, v);
     const needed = neededTorque({
       ...moved,
       inertia: inertia * drive.rotors,
-      radius: point.radius,
+      radius: driven.radius,
       acceleration: a,
     });
     return { lower, upper, needed, reserve: lower / needed, best: upper / needed };
@@ -85,13 +104,12 @@ export function torquesAt({ drive, load }: AxisTorque, speed: Interval, accelera
 export function accelerationFor({ drive, load }: AxisTorque, speed: Interval, reserve: number): number {
   const values = [...drive.values, ...load.values, speed];
   return over(values, (...args) => {
-    const point = drive.at(args);
+    const driven = drive.at(args);
     const { inertia, ...moved } = load.at(args.slice(drive.values.length));
-    const each = availableTorque(point.motor, point.drive, (args.at(-1) ?? 0) / point.radius);
-    return accelerationForTorque((each.lower * point.pulling) / reserve, {
+    return accelerationForTorque(torqueAtSpeed(driven, args.at(-1) ?? 0).lower / reserve, {
       ...moved,
       inertia: inertia * drive.rotors,
-      radius: point.radius,
+      radius: driven.radius,
     });
   }).lo;
 }

@@ -8,7 +8,7 @@ import type { Body } from '../physics/thermal';
 import type { Reading } from '../settings/reading';
 import { formatInterval, formatQuantity } from '../units';
 import { percent } from './kit';
-import type { RuleContext } from './rule';
+import type { Asking } from './rule';
 
 /** What the rules on heated zones share: their bodies, the questions for what is missing, and words for messages. */
 
@@ -26,7 +26,7 @@ type Needed = 'asked' | 'full' | 'heatCapacity' | 'heatLoss' | 'safeMax' | 'high
 
 /** The body with the parts a rule needs; for the first one missing the question is asked, and nothing returned. */
 export function needOf<K extends Needed>(
-  context: RuleContext,
+  context: Asking,
   body: HeatBody,
   keys: readonly K[],
   about: Place | Reading,

@@ -99,6 +99,9 @@ export interface RuleContext {
   cause(fact: Fact<unknown> | undefined, message?: string): Cause[];
 }
 
+/** As much of the context as it takes to look at the machine and to ask for what is missing. */
+export type Asking = Pick<RuleContext, 'machine' | 'need'>;
+
 /** Files of an example project, with marks under the lines that get findings (see test/kit/fixture.ts). */
 export type Example = string;
 

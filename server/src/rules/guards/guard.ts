@@ -3,7 +3,7 @@ import type { Machine, Zone } from '../../machine/machine';
 import type { Interval } from '../../model/interval';
 import type { Place } from '../../model/place';
 import { watches } from '../heat';
-import type { RuleContext } from '../rule';
+import type { Asking } from '../rule';
 
 /** A guard's two numbers, with the place that a finding about it goes to. */
 export interface Guard {
@@ -21,7 +21,7 @@ const NAMES = {
  * The rise or hold guard of a zone; nothing when it is off, when it has no window (then nothing can be said), or when one of its
  * numbers is not known: then that one is asked for.
  */
-export function guardOf(context: RuleContext, zone: Zone, kind: 'rise' | 'hold'): Guard | undefined {
+export function guardOf(context: Asking, zone: Zone, kind: 'rise' | 'hold'): Guard | undefined {
   const { machine } = context;
   if (!watches(zone, machine, kind)) return undefined;
   const names = NAMES[kind];

@@ -16,7 +16,15 @@ import {
 import { causesOf, estimateNote, exceeds, inWords, judge, setSetting } from '../kit';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
 import { type Guard, guardOf } from './guard';
-import { type KnownBody, type LimitedBody, longestWindow, nominal, RESERVE, windowUpTo } from './windows';
+import {
+  type KnownBody,
+  type LimitedBody,
+  longestWindow,
+  nominal,
+  RESERVE,
+  tripDelay,
+  windowUpTo,
+} from './windows';
 
 const example = (window: number, mark = '') => `
 //- settings.h
@@ -94,7 +102,7 @@ function checkDelay(context: RuleContext, body: LimitedBody, guard: Guard): void
   ];
   const tooHot = (lags: Interval): boolean[] =>
     corners([...ranges, lags]).map(([p = 0, c = 0, g = 0, room = 0, from = 0, limit = 0, slow = 0]) =>
-      exceeds(temperatureAfter(lump(c, g, room), p, from, delay(slow, from, room, band, window)), limit),
+      exceeds(temperatureAfter(lump(c, g, room), p, from, tripDelay(slow, from, room, band, window)), limit),
     );
   const over = tooHot(lag.value);
   // What is too late even for a sensor without lag does not rest on an estimate of it.
@@ -110,7 +118,7 @@ function checkDelay(context: RuleContext, body: LimitedBody, guard: Guard): void
   ];
   const causes = causesOf(context, guard.place, facts);
   const start = highestTarget.value.nom;
-  const wait = delay(lag.value.nom, start, ambient.value.nom, band, window);
+  const wait = tripDelay(lag.value.nom, start, ambient.value.nom, band, window);
   const end = temperatureAfter(nominal(body), body.asked.high.nom, start, wait);
   const limit = celsius(safeMax.value.nom);
   const after = Number.isFinite(wait) ? `after ${seconds(wait)}` : 'for ever';
@@ -140,11 +148,6 @@ function checkDelay(context: RuleContext, body: LimitedBody, guard: Guard): void
     root: guard.place,
   });
 }
-
-/** s from the fall of the sensor until the guard trips. */
-const delay = (lag: number, from: number, room: number, band: number, window: number): number =>
-  (lag > 0 ? sensorFallTime(lag, from, room, band) : band < from - room ? 0 : Number.POSITIVE_INFINITY) +
-  window;
 
 /** A shorter window is a stronger guard, so it may be set by edit. */
 function shorter(context: RuleContext, body: LimitedBody, guard: Guard, lag: Interval): Remedy[] {

@@ -1,6 +1,6 @@
 import type { HeatBody } from '../../machine/heatBody';
 import { corners, type Interval } from '../../model/interval';
-import { riseWithin, temperatureAfter, timeToReach } from '../../physics/thermal';
+import { riseWithin, sensorFallTime, temperatureAfter, timeToReach } from '../../physics/thermal';
 import { lump } from '../heat';
 import { exceeds } from '../kit';
 
@@ -69,3 +69,8 @@ export const longestWindow = ({
 export const seesHealthyRise = (body: KnownBody, start: Interval, window: number, rise: number): boolean =>
   gains(body, 'nominal', start, window).every((one) => !exceeds(RESERVE * rise, one)) &&
   gains(body, 'low', start, window).every((one) => !exceeds(rise, one));
+
+/** s from the fall of the sensor out of the part until the hold guard trips; Infinity when its reading never leaves the band. */
+export const tripDelay = (lag: number, from: number, room: number, band: number, window: number): number =>
+  (lag > 0 ? sensorFallTime(lag, from, room, band) : band < from - room ? 0 : Number.POSITIVE_INFINITY) +
+  window;

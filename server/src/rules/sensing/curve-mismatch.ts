@@ -2,11 +2,12 @@ import type { SensorCurve } from '../../machine/curves';
 import type { Zone } from '../../machine/machine';
 import type { Fact } from '../../model/fact';
 import { ends } from '../../model/interval';
-import { shownWithCurve, trueWithCurve } from '../../physics/ntc';
+import { shownWithCurve } from '../../physics/ntc';
 import type { Reading } from '../../settings/reading';
 import { causesOf, estimateNote, inWords, setSetting } from '../kit';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
-import { body, celsius, orNever, severityOf, weakest, workingCelsius, worstOf } from './readings';
+import { compareCurves } from './compareCurves';
+import { body, celsius, severityOf, weakest } from './readings';
 
 const example = (curve: string, mark = '') => `
 //- settings.h
@@ -17,10 +18,6 @@ const example = (curve: string, mark = '') => `
   "job": { "toolTemperature": "200 °C" },
   "temperatureSensors": { "t": { "zone": "tool.0", "curve": "ntc-100k-3950" } }
 }`;
-
-/** Tolerance of β, and what a β from two low points may be off against a table at working temperature. */
-const BETA_TOLERANCE = 0.01;
-const TABLE_AGAINST_BETA_KELVIN = 5;
 
 export default defineRule({
   id: 'sensing/curve-mismatch',
@@ -62,19 +59,16 @@ function checkZone(context: RuleContext, zone: Zone): void {
     setting,
     `Add the fitted sensor ("temperatureSensors", zone "${zone.zone}") to the machine sheet; its resistance cold is a good start.`,
   );
-  const [law, reading] = [fitted?.value.resistance, assumed.value.resistance];
-  if (!fitted || !law || !reading || zone.sensor?.amplifier) return;
-  if (fitted.value.kind !== assumed.value.kind) {
+  if (!fitted?.value.resistance || !assumed.value.resistance || zone.sensor?.amplifier) return;
+  const compared = compareCurves(zone, fitted.value, assumed.value);
+  if (!compared) {
     reportOpposite(context, zone, setting, fitted, assumed.value);
     return;
   }
-  const working = workingCelsius(zone);
-  const truthAt = (at: number): number => orNever(trueWithCurve(law, reading, at));
-  const shown = worstOf(working, truthAt);
-  const truth = truthAt(shown);
+  const { law, reading, working, truthAt, shown, truth } = compared;
   const error = truth - shown;
   const verdicts = ends(working).map((at) => {
-    const slack = sameLaw(fitted.value, assumed.value) ? 0 : tolerance(fitted.value, assumed.value, at);
+    const slack = compared.same ? 0 : compared.toleranceAt(at);
     const off = truthAt(at) - at;
     return severityOf(Math.sign(off) * Math.max(0, Math.abs(off) - slack));
   });
@@ -94,14 +88,14 @@ function checkZone(context: RuleContext, zone: Zone): void {
       ? 'Plastic degrades and liner tubes go past their limit unseen.'
       : 'It stays colder than it says.';
   const shows = celsius(shownWithCurve(law, reading, shown));
-  const compared = Number.isFinite(truth)
+  const reads = Number.isFinite(truth)
     ? `the display shows ${celsius(shown)} when the ${body(zone)} with its ${fitted.value.title} ${word} at ${celsius(truth)} (at a true ${celsius(shown)} it shows ${shows})`
     : `the display never gets to ${celsius(shown)}, however hot the ${body(zone)} with its ${fitted.value.title} is: at a true ${celsius(shown)} it shows ${shows}`;
   context.report({
     severity,
     place: setting.place,
     concept: setting.concept.id,
-    message: `With this curve (${assumed.value.title}) ${compared}. ${consequence}${estimateNote(facts)}`,
+    message: `With this curve (${assumed.value.title}) ${reads}. ${consequence}${estimateNote(facts)}`,
     causes: causesOf(context, setting.place, facts),
     remedies: remediesOf(context, setting, fitted.value),
     root: setting.place,
@@ -134,16 +128,4 @@ function reportOpposite(
     remedies: remediesOf(context, setting, fitted.value),
     root: setting.place,
   });
-}
-
-const sameLaw = (one: SensorCurve, other: SensorCurve): boolean =>
-  one.r25 !== undefined && one.r25 === other.r25 && one.beta === other.beta;
-
-/** K that tolerances alone can make at a temperature in °C. */
-function tolerance(fitted: SensorCurve, assumed: SensorCurve, shown: number): number {
-  if (fitted.kind !== 'ntc' || assumed.kind !== 'ntc') return 0;
-  const kelvin = shown + 273.15;
-  const beta = fitted.beta ?? assumed.beta;
-  const fromBeta = beta === undefined ? 0 : BETA_TOLERANCE * kelvin * (kelvin / 298.15 - 1);
-  return Math.abs(fromBeta) + (fitted.fromBeta !== assumed.fromBeta ? TABLE_AGAINST_BETA_KELVIN : 0);
 }
