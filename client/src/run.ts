@@ -35,6 +35,7 @@ export function run(
       editorReportsJsonSyntax: true,
       explainCommand: 'fettle.explainRule',
       explainScheme,
+      hoverPlots: true,
     },
     markdown: { supportThemeIcons: true, isTrusted: { enabledCommands: ['fettle.explainRule'] } },
   });

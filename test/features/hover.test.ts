@@ -57,7 +57,7 @@ describe('on a setting', () => {
       ====
       **X steps per millimetre** \`axis.x.stepsPerMm\`
 
-      \`100\` = 100 steps/mm
+      \`100\` = 100 steps/mm. On this machine: **a step is 10 µm**.
 
       How many step pulses move the axis by one millimetre.
 
@@ -96,7 +96,7 @@ describe('on a setting', () => {
       ====
       **X steps per millimetre** \`axis.x.stepsPerMm\`
 
-      \`100\` = 100 steps/mm
+      \`100\` = 100 steps/mm. On this machine: **a step is 10 µm**.
 
       How many step pulses move the axis by one millimetre.
 
@@ -147,7 +147,7 @@ describe('on a setting', () => {
       ====
       **X steps per millimetre** \`axis.x.stepsPerMm\`
 
-      \`100\` = 100 steps/mm
+      \`100\` = 100 steps/mm. On this machine: **a step is 10 µm**.
 
       How many step pulses move the axis by one millimetre.
 
@@ -157,7 +157,8 @@ describe('on a setting', () => {
       - Unusual. \`names/out-of-range\`, because a geared motor
 
       **Computed**
-      - 80 steps/mm from the parts \`motion/steps-mismatch\` ([machine sheet, line 2](demo.machine.json#L2))
+      - 80 steps/mm from the parts \`motion/steps-mismatch\`
+        - teeth of the X pulley: 20 ([machine sheet, line 2](demo.machine.json#L2))
 
       **Would tell more**
       - Add the top speed (AXIS_X_MAX_SPEED). \`motion/step-rate-over\`"
@@ -190,8 +191,8 @@ describe('on a setting', () => {
     expect(at(given, 'settings.h', 'STEPS')).toMatchInlineSnapshot(`
       "STEPS
       ====
-      - X steps per millimetre: \`80\` = 80 steps/mm
-      - Y steps per millimetre: \`400\` = 400 steps/mm
+      - X steps per millimetre: \`80\` = 80 steps/mm. On this machine: **a step is 12.5 µm**.
+      - Y steps per millimetre: \`400\` = 400 steps/mm. On this machine: **a step is 2.5 µm**.
 
       **X steps per millimetre** \`axis.x.stepsPerMm\`
 
@@ -204,7 +205,7 @@ describe('on a setting', () => {
         "400
       ====
       **Y steps per millimetre** \`axis.y.stepsPerMm\`",
-        "\`400\` = 400 steps/mm",
+        "\`400\` = 400 steps/mm. On this machine: **a step is 2.5 µm**.",
       ]
     `);
   });
@@ -281,7 +282,7 @@ test('a fact of the machine sheet tells what rests on it', () => {
     "20
     ====
     **Rests on this**
-    - Error: 80 expected. \`motion/steps-mismatch\` ([settings.h, line 2](settings.h#L2))
+    - Error: 80 expected. \`motion/steps-mismatch\` (X steps per millimetre, [settings.h, line 2](settings.h#L2))
     - 0.3 of 0.4 N·m \`motion/torque-short\` ([settings.h, line 2](settings.h#L2))"
   `);
 });

@@ -6,9 +6,12 @@ import type { Reading } from '../settings/reading';
 import type { Entry } from '../syntax/entry';
 import { explainState } from './explainState';
 import { boundText, explainRange, explainValue } from './explainValue';
+import { figureOf } from './figures';
 import { judgementOf } from './judgement';
 import { code, list, literal, paragraphs } from './markdown';
 import { fileLabel, holds, type Spot, writtenValue } from './places';
+import { imageOf, isWanted, type Plotted, plotOf } from './plots';
+import { settingAt, usersOf } from './usedBy';
 
 export type RuleWords = Pick<Rule, 'id' | 'title' | 'what' | 'why' | 'formula' | 'source' | 'caution'>;
 
@@ -18,6 +21,8 @@ export interface HoverTools {
   rule(id: string): RuleWords | undefined;
   /** A rule's id in Markdown; a link to its explanation where the client has one. */
   ruleName?(id: string): string;
+  /** Whether the client shows pictures that carry their own data. The words that belong to them come in any case. */
+  readonly plots?: boolean;
 }
 
 export interface HoverText {
@@ -86,7 +91,12 @@ function settingHover(view: View, spot: Spot): HoverText | undefined {
   const onValue = readings.filter((reading) => holds(reading.place, spot));
   const meant = onValue.length > 0 && !holds(entry.namePlace, spot) ? onValue : readings;
   const about = meant.length === 1 ? meant[0]!.place : entry.place;
-  const sections = judgement(view, meant.length === readings.length ? entry.place : about);
+  const [only] = meant.length === 1 ? meant : [];
+  const plotted = only && plotOf(view.analysis.machine, only);
+  const sections = [
+    ...judgement(view, meant.length === readings.length ? entry.place : about, wantedBy(plotted, about)),
+    ...usedBy(view, entry),
+  ];
   if (meant.length === 0) return unmappedHover(view, entry, spot, sections);
   const first = meant[0]!.concept;
   const cautions = [...new Set(meant.map(({ concept }) => concept.caution).filter(Boolean))];
@@ -96,6 +106,7 @@ function settingHover(view: View, spot: Spot): HoverText | undefined {
       meant.length === 1 ? valueLine(view, meant[0]!) : heading(first),
       explainState(entry, (place) => placeLink(view, place)),
       first.explain,
+      ...plotParts(view, plotted),
       first.physics,
       paragraphs([explainRange(first), boundText[first.bound]]).replace(/\n\n/g, ' '),
       ...sections,
@@ -113,8 +124,30 @@ function valueLine(view: View, reading: Reading): string {
     place ? `${code(name)} (${placeLink(view, place)})` : code(name),
   );
   const origin = expanded.length > 0 ? `, from ${expanded.join(', ')}` : '';
-  return value + origin;
+  const figure = reading.entry.state === 'active' ? figureOf(view.analysis, reading) : undefined;
+  return `${value}${origin}${figure ? `${/[.!?]$/.test(value + origin) ? '' : '.'} On this machine: **${literal(figure)}**.` : ''}`;
 }
+
+/** A plot with what it tells in words; the picture only where the client shows it. */
+function plotParts({ tools }: View, plotted: Plotted): (string | undefined)[] {
+  if (!plotted || isWanted(plotted)) return [];
+  return [tools.plots ? imageOf(plotted) : undefined, section(plotted.title, plotted.facts.map(literal))];
+}
+
+const wantedBy = (plotted: Plotted, place: Place): Missing[] =>
+  plotted && isWanted(plotted) ? [{ ...plotted, place }] : [];
+
+/** Other definitions that are built from this one. */
+function usedBy(view: View, entry: Entry): string[] {
+  const users = usersOf(view.analysis, entry);
+  const items = users.slice(0, MOST_USERS).map(({ entry: user, reading }) => {
+    const what = reading ? `${literal(reading.concept.title)} ` : '';
+    return `${what}${code(user.name)} (${placeLink(view, user.namePlace)})`;
+  });
+  if (users.length > MOST_USERS) items.push(`and ${users.length - MOST_USERS} more`);
+  return [section('Used by', items)].filter((text) => text !== undefined);
+}
+const MOST_USERS = 12;
 
 const titledValue = (view: View, reading: Reading): string =>
   `${literal(reading.concept.title)}: ${valueLine(view, reading)}`;
@@ -161,8 +194,10 @@ function valueHover(view: View, spot: Spot): HoverText | undefined {
 }
 
 /** What rules made of a place, in Markdown. */
-function judgement(view: View, place: Place): string[] {
+function judgement(view: View, place: Place, wanted: readonly Missing[] = []): string[] {
   const { findings, allowed, agreements, missing, resting } = judgementOf(view.analysis, [place]);
+  const asked = new Set(missing.map(({ question }) => question));
+  const unasked = wanted.filter(({ question }) => !asked.has(question));
   return [
     ...findings.map((finding) => findingText(view, finding)),
     section(
@@ -176,18 +211,21 @@ function judgement(view: View, place: Place): string[] {
       'Computed',
       agreements.map((agreement) => agreementText(view, agreement)),
     ),
-    section('Would tell more', unique(missing.map((one) => missingText(view, one)))),
+    section('Would tell more', unique([...missing, ...unasked].map((one) => missingText(view, one)))),
     section('Rests on this', [
       ...resting.findings.map(
-        (finding) =>
-          `${signs[finding.severity]} ${literal(finding.message)} ${ruleName(view, finding.rule)} (${placeLink(view, finding.place)})`,
+        (finding) => `${signs[finding.severity]} ${literal(finding.message)} ${restingOn(view, finding)}`,
       ),
-      ...resting.agreements.map(
-        (agreement) =>
-          `${literal(agreement.message)} ${ruleName(view, agreement.rule)} (${placeLink(view, agreement.place)})`,
-      ),
+      ...resting.agreements.map((agreement) => `${literal(agreement.message)} ${restingOn(view, agreement)}`),
     ]),
   ].filter((text) => text !== undefined);
+}
+
+/** Rule and place of something that rests on what is hovered over, with the setting that stands there. */
+function restingOn(view: View, { rule, place }: { readonly rule: string; readonly place: Place }): string {
+  const setting = settingAt(view.analysis, place);
+  const what = setting ? `${literal(setting.concept.title)}, ` : '';
+  return `${ruleName(view, rule)} (${what}${placeLink(view, place)})`;
 }
 
 const signs: Record<Finding['severity'], string> = {
@@ -220,9 +258,8 @@ const causeText = (view: View, cause: Cause): string =>
   `${literal(cause.message)} (${placeLink(view, cause.place)})`;
 
 function agreementText(view: View, agreement: Agreement): string {
-  const causes = agreement.causes.map((cause) => placeLink(view, cause.place));
-  const from = causes.length > 0 ? ` (${unique(causes).join(', ')})` : '';
-  return `${literal(agreement.message)} ${ruleName(view, agreement.rule)}${from}`;
+  const causes = agreement.causes.map((cause) => `\n  - ${causeText(view, cause)}`);
+  return `${literal(agreement.message)} ${ruleName(view, agreement.rule)}${unique(causes).join('')}`;
 }
 
 const missingText = (view: View, { question, rule }: Missing): string =>

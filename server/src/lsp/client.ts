@@ -37,6 +37,8 @@ export interface Client {
   readonly explainCommand: string | undefined;
   /** Scheme of the client's documents that explain a rule: `scheme:/group/rule.md`. For the codes of findings, which may open no commands. */
   readonly explainScheme: string | undefined;
+  /** Hovers may hold pictures that carry their own data; to a client that shows Markdown as text they are noise. */
+  readonly hoverPlots: boolean;
   /** Settings that the client sent along, for clients that cannot be asked. */
   readonly initialSettings: unknown;
   /** Folders that were open at the start. */
@@ -84,6 +86,7 @@ export function readClient(params: InitializeParams): Client {
     editorReportsJsonSyntax: options.editorReportsJsonSyntax === true,
     explainCommand: typeof options.explainCommand === 'string' ? options.explainCommand : undefined,
     explainScheme: typeof options.explainScheme === 'string' ? options.explainScheme : undefined,
+    hoverPlots: options.hoverPlots === true,
     initialSettings: options.settings,
     folders: folders ?? root,
   };

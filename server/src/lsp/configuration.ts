@@ -5,6 +5,8 @@
 export interface Configuration {
   /** Report findings while typing. Hover and the command line are not affected. */
   readonly 'diagnostics.enable': boolean;
+  /** Plots in hovers, for clients that show them. */
+  readonly 'hover.plots': boolean;
   /** Units behind numbers whose name and comment do not tell them. */
   readonly 'inlayHints.units': boolean;
   /** What values come to on this machine. */
@@ -15,6 +17,7 @@ export interface Configuration {
 
 export const defaults: Configuration = {
   'diagnostics.enable': true,
+  'hover.plots': true,
   'inlayHints.units': true,
   'inlayHints.figures': true,
   'codeLens.enable': true,

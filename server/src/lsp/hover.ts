@@ -13,6 +13,8 @@ export interface HoverQuestion {
   readonly position: Position;
   /** The text of the open document, when its keys are explained by a schema here and not by the editor. */
   readonly schemaText?: string;
+  /** Whether the user wants plots, where the client can show them. */
+  readonly plots: boolean;
 }
 
 export async function hover(
@@ -24,6 +26,7 @@ export async function hover(
   keyOf: KeyOf,
 ): Promise<Hover | null> {
   const { uri, position, schemaText } = question;
+  const plots = question.plots && client.hoverPlots && client.markdown;
   const answers: Hover[] = [];
   for (const analysis of analyses) {
     const spelled = spelledIn(analysis, uri, keyOf);
@@ -32,7 +35,7 @@ export async function hover(
     const found = hoverAt(
       analysis,
       { uri: spelled, offset },
-      toolsFor(analysis, rule, client.explainCommand),
+      toolsFor(analysis, rule, client.explainCommand, plots),
     );
     if (found) answers.push({ contents: found.markdown, range: rangeOf(analysis, found.place) });
   }
@@ -53,7 +56,9 @@ const toolsFor = (
   analysis: Analysis,
   rule: (id: string) => RuleWords | undefined,
   explain: string | undefined,
+  plots: boolean,
 ): HoverTools => ({
+  plots,
   rule,
   ruleName: (id) =>
     explain !== undefined && rule(id)

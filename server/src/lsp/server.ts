@@ -245,7 +245,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
       const analyses = await projects.of(uri, token);
       const { rules } = await catalogue();
       return hover(
-        { uri, position, schemaText: schemaText(uri, client) },
+        { uri, position, schemaText: schemaText(uri, client), plots: configuration['hover.plots'] },
         analyses,
         await session.json(),
         (id) => rules.find((rule) => rule.id === id),

@@ -9,8 +9,8 @@ import {
 import type { Axis, Machine } from '../machine/machine';
 import type { Fact } from '../model/fact';
 import { corners, type Interval, over, point } from '../model/interval';
-import { accelerationForTorque, availableTorque, neededTorque } from '../physics/stepper';
-import type { RuleContext } from './rule';
+import { accelerationForTorque, availableTorque, cornerSpeed, neededTorque } from '../physics/stepper';
+import type { Asking } from './rule';
 
 /** Motor and load of an axis, joined for questions about torque. */
 export interface AxisTorque {
@@ -52,7 +52,7 @@ export function torqueOf(
 
 /** Records a question of the machine layer, ready for hover. */
 export const asker =
-  (context: RuleContext, about: Parameters<RuleContext['need']>[1], purpose: string) =>
+  (context: Asking, about: Parameters<Asking['need']>[1], purpose: string) =>
   (question: string): void => {
     context.need<unknown>(undefined, about, `${question} and I can ${purpose}`);
   };
@@ -69,6 +69,10 @@ export function torqueAtSpeed(drive: DrivePoint, speed: number): { lower: number
   const each = availableTorque(drive.motor, drive.drive, speed / drive.radius);
   return { lower: each.lower * drive.pulling, upper: each.upper * drive.pulling };
 }
+
+/** m/s up to which the supply presses the full current in. */
+export const fullTorqueUpTo = ({ motor, drive, radius }: DrivePoint): number =>
+  cornerSpeed(motor, drive) * radius;
 
 /** @param speed m/s @param acceleration m/s² */
 export function torquesAt({ drive, load }: AxisTorque, speed: Interval, acceleration: Interval): Torques {

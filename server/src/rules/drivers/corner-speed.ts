@@ -1,9 +1,9 @@
 import { axisDrive, isMissing } from '../../machine/axisDrive';
 import type { Axis } from '../../machine/machine';
 import { over } from '../../model/interval';
-import { availableTorque, cornerSpeed } from '../../physics/stepper';
+import { availableTorque } from '../../physics/stepper';
 import { formatInterval, formatNumber, formatQuantity } from '../../units';
-import { asker } from '../axisTorque';
+import { asker, fullTorqueUpTo } from '../axisTorque';
 import { causesOf, estimateNote, exceeds, inWords, judge, roundedDown, setSetting } from '../kit';
 import { defineRule, type RuleContext } from '../rule';
 
@@ -59,7 +59,7 @@ function checkAxis(context: RuleContext, axis: Axis): void {
   const cornerAt = (args: readonly number[], supply?: number): number => {
     const point = drive.at(args);
     const voltage = supply === undefined ? point.drive : { ...point.drive, supply };
-    return cornerSpeed(point.motor, voltage) * point.radius;
+    return fullTorqueUpTo({ ...point, drive: voltage });
   };
   const corner = over(drive.values, (...args) => cornerAt(args));
   const share = over([...drive.values, speed.value], (...args) => (args.at(-1) ?? 0) / cornerAt(args));

@@ -1,0 +1,34 @@
+import type { Place } from '../model/place';
+import type { Analysis } from '../project/analysis';
+import type { Reading } from '../settings/reading';
+import type { Entry } from '../syntax/entry';
+
+/** An entry whose value is built from a name, with what it sets; nothing for one that no name map knows. */
+export interface User {
+  readonly entry: Entry;
+  readonly reading?: Reading;
+}
+
+/** Entries that use the name of another one in their values, each once, in the order of the files. */
+export function usersOf({ machine }: Analysis, entry: Entry): readonly User[] {
+  const { text, settings } = machine;
+  if (!text.uses.has(entry.name)) return [];
+  const users = new Set(
+    text.uses
+      .places(entry.name)
+      .flatMap(({ uri, start }) => text.entriesAt(uri, start))
+      .filter((one) => one !== entry && one.usedDefinitions.some(({ name }) => name === entry.name)),
+  );
+  if (users.size === 0) return [];
+  const first = new Map<Entry, Reading>();
+  for (const reading of settings.all)
+    if (users.has(reading.entry) && !first.has(reading.entry)) first.set(reading.entry, reading);
+  return [...users].map((one) => ({ entry: one, reading: first.get(one) }));
+}
+
+/** The live setting that stands at a place, for telling what something rests on by its name. */
+export const settingAt = ({ machine }: Analysis, place: Place): Reading | undefined =>
+  machine.settings.all.find(
+    ({ entry, place: at }) =>
+      entry.state === 'active' && at.uri === place.uri && at.start === place.start && at.end === place.end,
+  );
