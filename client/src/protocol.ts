@@ -63,6 +63,7 @@ export interface NewFile {
 
 export const statusChanged = 'fettle/statusChanged';
 export const readFile = 'fettle/readFile';
+export const listFolder = 'fettle/listFolder';
 
 /** Null for a document without a project. */
 export const requestStatus = (client: BaseLanguageClient, uri: string): Promise<Status | null> =>

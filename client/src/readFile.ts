@@ -15,3 +15,13 @@ export async function readText(uri: string): Promise<string | null> {
     return null;
   }
 }
+
+/** Names in a folder through the editor; none when it cannot be listed. */
+export async function listFolder(uri: string): Promise<readonly { name: string; folder: boolean }[]> {
+  try {
+    const entries = await workspace.fs.readDirectory(Uri.parse(uri));
+    return entries.slice(0, 2000).map(([name, type]) => ({ name, folder: (type & FileType.Directory) !== 0 }));
+  } catch {
+    return [];
+  }
+}

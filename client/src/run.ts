@@ -4,8 +4,8 @@ import { boardPanel } from './boardPanel';
 import { registerCommands } from './commands';
 import { explainScheme, explanationDocuments } from './explainRule';
 import { documentSelector } from './fileKinds';
-import { readFile, requestStatus, type Status, statusChanged } from './protocol';
-import { readText } from './readFile';
+import { listFolder as listFolderRequest, readFile, requestStatus, type Status, statusChanged } from './protocol';
+import { listFolder, readText } from './readFile';
 import { statusBar } from './statusBar';
 
 /** What other extensions, and the tests, can ask of this one. */
@@ -55,6 +55,7 @@ export function run(
     client.onNotification(statusChanged, (change) => changed.fire(change)),
     board,
     client.onRequest(readFile, ({ uri }: { uri: string }) => readText(uri)),
+    client.onRequest(listFolderRequest, ({ uri }: { uri: string }) => listFolder(uri)),
     statusBar(changed.event, status),
     explanationDocuments(client),
     ...registerCommands(context, client, output, board),

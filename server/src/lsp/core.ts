@@ -11,7 +11,7 @@ export { explain, lookUp } from '../reports/lookUp';
 export { skeleton } from '../reports/skeleton';
 export { pictureOf } from './boardPicture';
 export { codeActions } from './codeActions';
-export { completion } from './completion';
+export { completion, jsonCompletion } from './completion';
 export { folding } from './folding';
 export { hints, lenses } from './hints';
 export { hover } from './hover';

@@ -76,3 +76,10 @@ export const skeletonRequest = new RequestType<
 export const readFileRequest = new RequestType<{ readonly uri: string }, string | null, void>(
   'fettle/readFile',
 );
+
+/** Server to client, for the same servers: the names in a folder. */
+export const listFolderRequest = new RequestType<
+  { readonly uri: string },
+  readonly { readonly name: string; readonly folder: boolean }[],
+  void
+>('fettle/listFolder');

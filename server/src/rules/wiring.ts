@@ -22,8 +22,14 @@ export interface Wired {
   readonly pin: Fact<string>;
 }
 
+/** A pin use as far as these questions look at it: a setting may ask before it has a pin. */
+export interface AskedPin {
+  readonly reading: { readonly concept: { readonly id: string } };
+  readonly pin: string;
+}
+
 /** The sockets in which the device of a pin use is, by the sheet: one, or one for each motor of an axis; empty when unknown. */
-export function wiredSockets(machine: Machine, use: PinUse): Wired[] {
+export function wiredSockets(machine: Machine, use: AskedPin): Wired[] {
   const { board } = machine;
   const id = use.reading.concept.id;
   if (!board) return [];
@@ -54,7 +60,7 @@ const fanPin = (
   pin: Fact<string> | undefined,
 ): Fact<string> | undefined => (control ? outputByName(board, control.value)?.pin : pin);
 
-function motorSockets(board: BoardProfile, axis: Axis, use: PinUse): Wired[] {
+function motorSockets(board: BoardProfile, axis: Axis, use: AskedPin): Wired[] {
   const signal = signalOf(use.reading.concept.id);
   if (!signal) return [];
   const motors = (axis.sheet?.motors ?? []).map(({ driver, connector }) => {
@@ -88,7 +94,7 @@ function loadSockets(machine: Machine, board: BoardProfile, id: string): Wired[]
 /** Pins that the board's maker meant for this use, with the sockets they are in. */
 export function madeForPins(
   { board }: Machine,
-  use: PinUse,
+  use: AskedPin,
 ): { readonly pin: string; readonly socket: string }[] {
   const id = use.reading.concept.id;
   const meant = (part: { readonly madeFor?: Fact<readonly string[]> }) =>

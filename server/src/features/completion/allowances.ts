@@ -2,14 +2,18 @@ import { lastAtOrBefore, lineStarts } from '../../model/lines';
 import type { Analysis } from '../../project/analysis';
 import type { RuleWords } from '../hover';
 import { paragraphs } from '../markdown';
-import type { CompletionItem } from './item';
+import { type CompletionItem, fillIn } from './item';
+import type { TypingSpot } from './spot';
 
-/** Behind `fettle:` the word `allow`; behind that the rules, those that found something near first; then `because`. */
+/**
+ * Behind `fettle:` the word `allow`; behind that the rules, those that found something near first and with the words that have to follow;
+ * then `because`.
+ */
 export function allowanceItems(
   analysis: Analysis,
   uri: string,
   offset: number,
-  words: readonly string[],
+  { words, last }: Extract<TypingSpot, { kind: 'allowance' }>,
   rules: readonly RuleWords[],
 ): readonly CompletionItem[] {
   const [first, ...given] = words;
@@ -26,6 +30,7 @@ export function allowanceItems(
         label: id,
         kind: 'rule',
         text: id,
+        ...(last && near.has(id) && { snippet: `${id} because ${fillIn('reason')}` }),
         detail: title,
         explain: paragraphs([near.get(id), what, why, caution && `⚠ ${caution}`]),
       }),

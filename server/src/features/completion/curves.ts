@@ -14,7 +14,7 @@ export interface OfferedCurve {
 const ROOM = 25;
 
 /** Id of the shipped curve that the machine sheet has fitted, for a concept such as 'tool.0.sensor.curve'. */
-export function fittedCurve({ machine }: Analysis, conceptId: string): string | undefined {
+function fittedCurve({ machine }: Analysis, conceptId: string): string | undefined {
   return zoneOf(machine.zones, conceptId)?.fittedCurve?.value.id;
 }
 

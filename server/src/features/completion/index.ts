@@ -26,6 +26,8 @@ export function completionsAt(analysis: Analysis, question: CompletionQuestion):
   const file = headerFile(analysis, uri);
   const spot = file && typingSpot(file.text, offset);
   if (!file || !spot) return undefined;
+  // A point belongs to a number; in a rule's name and nowhere else a stroke belongs to what is typed.
+  if (spot.kind !== 'allowance' && trigger !== undefined && '/.'.includes(trigger)) return undefined;
   const items = itemsAt(analysis, question, spot, trigger);
   return items.length === 0 ? undefined : { place: { uri, start: spot.start, end: spot.end }, items };
 }
@@ -55,7 +57,9 @@ function itemsAt(
       return reading ? valueItems(analysis, reading, spot.typed) : [];
     }
     case 'allowance':
-      return trigger === '"' ? [] : allowanceItems(analysis, uri, offset, spot.words, rules);
+      return trigger === '"' || (trigger !== undefined && '/.'.includes(trigger) && spot.words.length === 0)
+        ? []
+        : allowanceItems(analysis, uri, offset, spot, rules);
   }
 }
 

@@ -6,7 +6,7 @@ import { toSi } from '../../units';
 import { boundText, explainRange } from '../explainValue';
 import { code, paragraphs } from '../markdown';
 import { isBaud, ratesOf } from './baud';
-import { fittedCurve } from './curves';
+import { computedValue } from './computed';
 import { type CompletionItem, fillIn, pickOne } from './item';
 import { mannerOf, switchWords } from './manner';
 
@@ -79,10 +79,15 @@ function proposalFor(analysis: Analysis, concept: Concept, sibling: Reading | un
   const spelled = (value: NewValue): string | undefined => settings.newLine(concept.id, value)?.value;
   const same = sibling && !OWN.test(concept.id) ? valueLike(sibling) : undefined;
   const text = same && spelled(same);
+  const computed = computedValue(analysis, concept);
+  const result = computed && spelled(computed.value);
+  const why = computed && result ? `Computed: ${code(result)}, ${computed.why}.` : undefined;
   if (concept.type === 'choice') {
     const words = (concept.choices ?? []).flatMap(({ id }) => spelled({ choice: id }) ?? []);
-    return choiceOf(unique([...(text === undefined ? [] : [text]), ...words]));
+    const first = [result, text].filter((word) => word !== undefined);
+    return { ...choiceOf(unique([...first, ...words])), ...(why !== undefined && { why }) };
   }
+  if (result && why !== undefined) return { snippet: fillIn(result), why };
   if (concept.type === 'switch') {
     if (settings.newLine(concept.id, { on: true })?.value === '') return { snippet: '' };
     const [on, off] = switchWords(mannerOf(analysis), spelled);
@@ -91,10 +96,10 @@ function proposalFor(analysis: Analysis, concept: Concept, sibling: Reading | un
   }
   if (text !== undefined && sibling)
     return { snippet: fillIn(text), why: `Proposed: ${code(text)}, as in ${code(sibling.entry.name)}.` };
-  if (concept.type === 'curve') {
-    const fitted = fittedCurve(analysis, concept.id);
-    const word = fitted && spelled({ text: fitted });
-    return word ? { snippet: fillIn(word), why: `Proposed: the fitted sensor's, ${code(word)}.` } : NOTHING;
+  if (isBaud(concept.id)) {
+    const [best] = ratesOf(analysis, concept.id);
+    const rate = best && spelled({ si: best.rate });
+    return rate ? { snippet: fillIn(rate), why: `Proposed: ${code(rate)}, ${best.words}.` } : NOTHING;
   }
   const number =
     concept.type === 'number' || concept.type === 'integer' ? usualNumber(analysis, concept) : undefined;
@@ -141,7 +146,6 @@ const WIDEST = 300;
 
 /** A round number from the usual range, SI: its safe end where one is safer, else its middle. */
 function usualNumber(analysis: Analysis, concept: Concept): number | undefined {
-  if (isBaud(concept.id)) return ratesOf(analysis, concept.id)[0]?.rate;
   const value = pickFrom(concept, usualSpan(analysis.machine, concept));
   if (value === undefined) return undefined;
   return concept.unit === undefined ? value : toSi(value, concept.unit, concept.quantity);

@@ -21,6 +21,8 @@ export type TypingSpot =
   | {
       readonly kind: 'allowance';
       readonly words: readonly string[];
+      /** Nothing but the end of the comment follows. */
+      readonly last: boolean;
       readonly start: number;
       readonly end: number;
     };
@@ -82,7 +84,7 @@ function valueSpot(
   };
 }
 
-function allowanceSpot(comment: string, after: string, offset: number): TypingSpot | undefined {
+export function allowanceSpot(comment: string, after: string, offset: number): TypingSpot | undefined {
   const mark = /\bfettle[ \t]*:[ \t]*([^\r\n]*)$/i.exec(comment);
   if (!mark) return undefined;
   const behind = mark[1] ?? '';
@@ -92,6 +94,7 @@ function allowanceSpot(comment: string, after: string, offset: number): TypingSp
   return {
     kind: 'allowance',
     words: words.filter((word) => word !== ''),
+    last: /^\s*(?:\*\/.*)?$/.test(after.slice(rest.length)),
     start: offset - typed.length,
     end: offset + rest.length,
   };

@@ -3,17 +3,49 @@ import type { Analysis } from '../../project/analysis';
 import { usualSpan } from '../../rules/usual';
 import type { Concept } from '../../settings/concept';
 import type { NewValue, Reading } from '../../settings/reading';
-import { toSi } from '../../units';
+import { fromSi, toSi } from '../../units';
 import { explainRange, withUnit } from '../explainValue';
+import { code, paragraphs } from '../markdown';
 import { isBaud, ratesOf } from './baud';
+import { computedValue } from './computed';
 import { offeredCurves } from './curves';
 import type { CompletionItem } from './item';
 import { mannerOf, meansOn, switchWords } from './manner';
 import { kinOf } from './names';
 import { offeredPins } from './pins';
 
-/** Values that a setting can take, as its file would spell them, the best first. */
+/** Values that a setting can take, as its file would spell them, the best first: what can be computed before what is usual. */
 export function valueItems(analysis: Analysis, reading: Reading, typed: string): readonly CompletionItem[] {
+  const items = offeredValues(analysis, reading, typed);
+  const { settings } = analysis.machine;
+  const { concept } = reading;
+  const computed = computedValue(analysis, concept);
+  const text = computed && settings.spell(reading, computed.value);
+  if (!computed || text === undefined || text === '' || concept.type === 'curve') return items;
+  const known = items.find((one) => one.text === text);
+  const [kind, detail] = known
+    ? [known.kind, known.detail]
+    : (['value', meaning(computed.value, concept)] as const);
+  const best: CompletionItem = {
+    label: text,
+    kind,
+    text,
+    detail: [detail, computed.why].filter(Boolean).join(', '),
+    explain: paragraphs([
+      known?.explain ?? explainRange(concept),
+      `Computed: ${code(text)}, ${computed.why}.`,
+    ]),
+  };
+  return [best, ...items.filter((one) => one !== known)];
+}
+
+function meaning(value: NewValue, { unit, quantity }: Concept): string | undefined {
+  if (!('si' in value)) return undefined;
+  const inUnit = unit === undefined ? value.si : fromSi(value.si, unit, quantity);
+  return inUnit === undefined ? undefined : withUnit(Number(inUnit.toPrecision(6)), unit);
+}
+
+function offeredValues(analysis: Analysis, reading: Reading, typed: string): readonly CompletionItem[] {
   const { settings } = analysis.machine;
   const { concept } = reading;
   const spelled = (value: NewValue): string | undefined => {

@@ -1,5 +1,5 @@
 import { constants } from 'node:fs';
-import { open } from 'node:fs/promises';
+import { open, readdir } from 'node:fs/promises';
 import { URI } from 'vscode-uri';
 import { decode, largestFile } from '../../project/decode';
 import type { FileSystem } from '../fileSystem';
@@ -23,4 +23,17 @@ export const nodeFiles: FileSystem = {
       return undefined;
     }
   },
+  async list(folder) {
+    const parsed = URI.parse(folder);
+    if (parsed.scheme !== 'file') return [];
+    try {
+      const entries = await readdir(parsed.fsPath, { withFileTypes: true });
+      return entries.slice(0, mostListed).map((entry) => ({ name: entry.name, folder: entry.isDirectory() }));
+    } catch {
+      return [];
+    }
+  },
 };
+
+/** More names than this nobody reads through. */
+const mostListed = 2000;
