@@ -20,7 +20,9 @@ export async function readText(uri: string): Promise<string | null> {
 export async function listFolder(uri: string): Promise<readonly { name: string; folder: boolean }[]> {
   try {
     const entries = await workspace.fs.readDirectory(Uri.parse(uri));
-    return entries.slice(0, 2000).map(([name, type]) => ({ name, folder: (type & FileType.Directory) !== 0 }));
+    return entries
+      .slice(0, 2000)
+      .map(([name, type]) => ({ name, folder: (type & FileType.Directory) !== 0 }));
   } catch {
     return [];
   }

@@ -4,7 +4,13 @@ import { boardPanel } from './boardPanel';
 import { registerCommands } from './commands';
 import { explainScheme, explanationDocuments } from './explainRule';
 import { documentSelector } from './fileKinds';
-import { listFolder as listFolderRequest, readFile, requestStatus, type Status, statusChanged } from './protocol';
+import {
+  listFolder as listFolderRequest,
+  readFile,
+  requestStatus,
+  type Status,
+  statusChanged,
+} from './protocol';
 import { listFolder, readText } from './readFile';
 import { statusBar } from './statusBar';
 

@@ -1,6 +1,7 @@
 import type { Connection, Disposable } from 'vscode-languageserver';
 import { TextDocuments } from 'vscode-languageserver';
 import { TextDocument } from 'vscode-languageserver-textdocument';
+import type { ListFolder } from '../features/completion/json';
 import type { Host } from '../project/host';
 import type { FileSystem } from './fileSystem';
 import type { KeyOf } from './uri';
@@ -11,6 +12,8 @@ export interface Documents extends Host {
   /** The open document, by any spelling of its URI. */
   get(uri: string): TextDocument | undefined;
   all(): readonly TextDocument[];
+  /** Names in a folder; none where folders cannot be listed. @param folder URI with a trailing slash */
+  list: ListFolder;
   listen(connection: Connection, events: DocumentEvents): Disposable;
 }
 
@@ -28,6 +31,7 @@ export function createDocuments(files: FileSystem, keyOf: KeyOf): Documents {
     ignoreCase: files.ignoreCase === true,
     get: (uri) => open.get(keyOf(uri)),
     all: () => [...open.values()],
+    list: async (folder) => (await files.list?.(folder)) ?? [],
     read: async (uri) => open.get(keyOf(uri))?.getText() ?? (await files.read(uri)),
     listen(connection, events) {
       const opened = new Set<TextDocument>();

@@ -113,7 +113,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
         positionEncoding: 'utf-16',
         textDocumentSync: { openClose: true, change: TextDocumentSyncKind.Incremental, save: true },
         hoverProvider: true,
-        completionProvider: { triggerCharacters: ['"', ':', ' '], resolveProvider: false },
+        completionProvider: { triggerCharacters: ['"', ':', ' ', '.', '/'], resolveProvider: false },
         documentSymbolProvider: { label: 'Fettle' },
         foldingRangeProvider: true,
         inlayHintProvider: true,
@@ -259,12 +259,19 @@ export function startServer(connection: Connection, files: FileSystem, options: 
     guard('Completion', null, async (params, token): Promise<CompletionList | CompletionItem[] | null> => {
       if (!session) return null;
       const { uri } = params.textDocument;
-      const text = schemaText(uri, session.client);
-      if (text !== undefined) return (await session.json()).complete(uri, text, params.position);
-      if (isJson(uri)) return null;
-      const { completion } = await core();
+      const document = documents.get(uri);
+      const { completion, jsonCompletion } = await core();
       const analyses = await projects.of(uri, token);
-      return completion(params, analyses, (await catalogue()).rules, session.client, keyOf);
+      const { rules } = await catalogue();
+      const { client } = session;
+      if (isJson(uri)) {
+        if (!document) return null;
+        const bySchema = schemaText(uri, client) !== undefined;
+        const json = await session.json();
+        const asked = { params, document, bySchema, json, list: documents.list };
+        return jsonCompletion(asked, analyses, rules, client, keyOf);
+      }
+      return completion(params, analyses, rules, client, keyOf);
     }),
   );
 

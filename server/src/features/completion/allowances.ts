@@ -1,5 +1,6 @@
 import { lastAtOrBefore, lineStarts } from '../../model/lines';
 import type { Analysis } from '../../project/analysis';
+import { readerFindings } from '../../rules/readers';
 import type { RuleWords } from '../hover';
 import { paragraphs } from '../markdown';
 import { type CompletionItem, fillIn } from './item';
@@ -23,7 +24,13 @@ export function allowanceItems(
     ];
   if (first.toLowerCase() !== 'allow' || given.includes('because')) return [];
   const near = foundNear(analysis, uri, offset);
-  const items = rules
+  const byReaders = [...readerFindings].flatMap(([id, title]): RuleWords[] =>
+    // What is said about allowances themselves is mended in them.
+    near.has(id) && !id.startsWith('allow/')
+      ? [{ id, title, what: title, why: '', formula: '', source: '' }]
+      : [],
+  );
+  const items = [...byReaders, ...rules]
     .filter(({ id }) => !given.includes(id))
     .map(
       ({ id, title, what, why, caution }): CompletionItem => ({

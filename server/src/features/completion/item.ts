@@ -21,6 +21,8 @@ export interface CompletionItem {
 export interface Completions {
   readonly place: Place;
   readonly items: readonly CompletionItem[];
+  /** The next letter makes other items, and not only fewer. */
+  readonly incomplete?: boolean;
 }
 
 /** Text that a snippet takes as it is. */

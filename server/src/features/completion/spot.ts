@@ -33,10 +33,11 @@ const DEFINE = /^[ \t]*#[ \t]*define[ \t]+/;
 export function typingSpot(text: string, offset: number): TypingSpot | undefined {
   const lineStart = logicalStart(text, offset);
   const lineEnd = endOfLine(text, offset);
-  const before = text.slice(lineStart, offset);
+  const typedSoFar = text.slice(lineStart, offset);
   const after = text.slice(offset, lineEnd);
-  const comment = commentBefore(text, lineStart, before);
+  const comment = commentBefore(text, lineStart, typedSoFar);
   if (comment !== undefined) return allowanceSpot(comment, after, offset);
+  const before = withoutComments(text, lineStart, typedSoFar);
   const physicalStart = startOfLine(text, offset);
   if (physicalStart === lineStart && /^[ \t]*(?:#[ \t]*)?\w*$/.test(before)) {
     // `#define` itself, complete and without a blank behind it, is still the start of the line.
@@ -112,6 +113,17 @@ function commentBefore(text: string, lineStart: number, before: string): string 
   const last = lex(before).lines.at(-1)?.tokens.at(-1);
   if (last?.kind !== 'comment' || !(last.text.startsWith('//') || isOpenComment(last))) return undefined;
   return last.text;
+}
+
+/** A line so far with blanks in the place of the comments it begins with, the end of one that a line above opened included. */
+function withoutComments(text: string, lineStart: number, before: string): string {
+  if (!before.includes('*/')) return before;
+  const blank = (found: string): string => ' '.repeat(found.length);
+  const open = text.lastIndexOf('/*', lineStart - 1);
+  const lead = open >= 0 && lineStart > 0 ? text.slice(startOfLine(text, open), open + 2) : '';
+  const goesOn = lead !== '' && !text.slice(open + 2, lineStart).includes('*/') && opens(lead);
+  const own = goesOn ? before.replace(/^.*?\*\//s, blank) : before;
+  return own.replace(/^(?:\s*\/\*.*?\*\/)+/s, blank);
 }
 
 /** Whether a line so far ends in the opening mark of a comment, and not in a text or a comment that shows one. */

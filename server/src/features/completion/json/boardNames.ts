@@ -1,7 +1,7 @@
 import { sameName } from '../../../board/find';
 import type { BoardProfile, Connector, DriverSocket, Output, Uart } from '../../../board/profile';
 import { deviceIn } from '../../../rules/wiring';
-import { formatInterval } from '../../../units';
+import { formatInterval, formatQuantity } from '../../../units';
 import { type JsonQuestion, type Offer, ranked, recordOf, textOf, words } from './question';
 
 /** Sections of the machine sheet with the kind of connector that their devices are plugged in. */
@@ -180,7 +180,7 @@ const PARTS: Readonly<Record<string, string>> = {
 };
 
 const partWords = (part: string, resistance: Connector['fitted'][number]['resistance']): string =>
-  words([PARTS[part] ?? part]) + (resistance ? ` ${formatInterval(resistance.value, 'resistance')}` : '');
+  words([PARTS[part] ?? part]) + (resistance ? ` ${formatQuantity(resistance.value.nom, 'resistance')}` : '');
 
 function ofDriver({ name, family, connector, secondConnector, stepPin, madeFor }: DriverSocket): Socket {
   const plugs = [connector, secondConnector].flatMap((fact) => fact?.value ?? []);

@@ -29,6 +29,8 @@ export interface JsonCompletionQuestion {
   readonly offset: number;
   readonly rules: readonly RuleWords[];
   readonly list: ListFolder;
+  /** The editor itself completes by the schema: what stands there for example or in a list is not offered again. */
+  readonly schemaElsewhere?: boolean;
 }
 
 type FileKind = OwnKind | 'project';
@@ -46,7 +48,7 @@ const SCHEMAS: Readonly<Record<FileKind, Schema>> = {
  */
 export async function jsonCompletionsAt(
   analysis: Analysis,
-  { uri, text, offset, rules, list }: JsonCompletionQuestion,
+  { uri, text, offset, rules, list, schemaElsewhere }: JsonCompletionQuestion,
 ): Promise<Completions | undefined> {
   const kind = isProjectFile(uri) ? 'project' : ownKindOf(uri);
   if (!kind) return undefined;
@@ -58,12 +60,17 @@ export async function jsonCompletionsAt(
   const question: JsonQuestion = { analysis, uri, spot, read: (path) => readPath(tree, path) };
   const offers = await offersFor(kind, question, rules, list);
   if (!offers || offers.length === 0) return undefined;
-  const seen = new Set<string>();
+  const seen = new Set(schemaElsewhere ? saidBySchema(spot.schema) : []);
   const items = offers
     .filter(({ name }) => !seen.has(name) && seen.add(name))
     .map((offer) => itemFor(offer, spot));
-  return { place: { uri, start: spot.start, end: spot.end }, items };
+  // Numbers with units change with every digit.
+  const incomplete = spot.kind === 'value' && /\d/.test(spot.typed);
+  return { place: { uri, start: spot.start, end: spot.end }, items, incomplete };
 }
+
+const saidBySchema = (schema: (Schema & { readonly examples?: readonly unknown[] }) | undefined): string[] =>
+  [...(schema?.examples ?? []), ...(schema?.enum ?? [])].map(String);
 
 function inComment(
   analysis: Analysis,

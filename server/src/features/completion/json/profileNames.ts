@@ -1,6 +1,6 @@
 import { connectorOfPin, driverOfPin, findChipPin, outputOfPin, sameName } from '../../../board/find';
 import type { BoardProfile, Capability } from '../../../board/profile';
-import { formatInterval } from '../../../units';
+import { formatInterval, formatQuantity } from '../../../units';
 import { type JsonQuestion, type Offer, ranked, words } from './question';
 
 /** Names inside a board profile: its own connectors, fuses and rails, and the chip's pins. */
@@ -35,7 +35,11 @@ function neededBy({ spot, read }: JsonQuestion): Capability | undefined {
 
 function pinOffers(question: JsonQuestion, board: BoardProfile): Offer[] {
   const need = neededBy(question);
-  const listed = [...board.pins.values()].map(({ name }) => name);
+  const { start, end } = question.spot;
+  // What is half typed makes a pin of its own.
+  const listed = [...board.pins.values()]
+    .filter(({ place }) => place.uri !== question.uri || place.end < start || place.start > end)
+    .map(({ name }) => name);
   const named = new Set(
     listed.flatMap((name) => [name, board.pins.get(name.toUpperCase())?.chipPin?.value ?? name]),
   );
@@ -121,7 +125,7 @@ export const railOffers = ({ analysis }: JsonQuestion): Offer[] => [
       kind: 'value',
       detail: words([
         'rail of the board',
-        voltage && formatInterval(voltage.value, 'voltage'),
+        voltage && formatQuantity(voltage.value.nom, 'voltage'),
         maxCurrent && `up to ${formatInterval(maxCurrent.value, 'current')}`,
       ]),
     }),

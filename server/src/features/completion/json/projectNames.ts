@@ -83,7 +83,7 @@ function levelKeys(question: JsonQuestion, rules: readonly RuleWords[]): Offer[]
     ({ id, title, what, why, caution }): Offer => ({
       name: id,
       kind: 'rule',
-      detail: words([title, counts.has(id) && `found ${counts.get(id)} times here`]),
+      detail: words([title, foundWords(counts.get(id))]),
       explain: paragraphs([what, why, caution && `⚠ ${caution}`]),
       value,
     }),
@@ -107,6 +107,9 @@ function levelKeys(question: JsonQuestion, rules: readonly RuleWords[]): Offer[]
       .map((offer) => [counts.has(offer.name) ? 0 : offer.name.endsWith('*') ? 2 : 1, offer]),
   );
 }
+
+const foundWords = (count: number | undefined): string | undefined =>
+  count === undefined ? undefined : `found ${count === 1 ? 'once' : `${count} times`} here`;
 
 /** Names on which a condition hangs and that nothing defines. */
 function undecidedNames(question: JsonQuestion, value?: string): Offer[] {

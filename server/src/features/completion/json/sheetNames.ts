@@ -144,7 +144,7 @@ export function sheetKeys(question: JsonQuestion): Offer[] {
   switch (section) {
     case 'axes':
       return fresh(
-        machine.axes.map(({ axis, title, drivers }) => ({
+        machine.axes.filter(isSpokenOf(machine.settings.liveIds)).map(({ axis, title, drivers }) => ({
           name: axis,
           kind: 'value',
           detail: words([
@@ -156,7 +156,7 @@ export function sheetKeys(question: JsonQuestion): Offer[] {
       );
     case 'links':
       return fresh(
-        machine.links.map(({ link, title, uart }) => ({
+        machine.links.filter(isSpokenOf(machine.settings.liveIds)).map(({ link, title, uart }) => ({
           name: link,
           kind: 'value',
           detail: words([`${title}, of which the settings speak`, uart && `serial port ${uart.port.value}`]),
@@ -179,6 +179,11 @@ export function sheetKeys(question: JsonQuestion): Offer[] {
       return [];
   }
 }
+
+const isSpokenOf =
+  (liveIds: readonly string[]) =>
+  ({ id }: { readonly id: string }): boolean =>
+    liveIds.some((live) => live.startsWith(`${id}.`));
 
 /** Ids of all concepts as keys, those that the settings speak of first. */
 function conceptOffers(question: JsonQuestion): Offer[] {

@@ -16,7 +16,7 @@ export function shippedNames({ analysis, spot, read }: JsonQuestion, reference: 
         const chip = shippedChip(name);
         const detail = words([
           chip?.title,
-          chip?.family,
+          chip?.family !== chip?.title && chip?.family,
           chip?.flash && `${formatInterval(chip.flash.value, 'memory')} flash`,
         ]);
         return { name, kind, detail };
