@@ -46,7 +46,7 @@ module.exports = {
     {
       name: 'core-has-no-file-system',
       severity: 'error',
-      from: { path: '^server/src/', pathNot: '^server/src/(cli/|main\\.ts$|cli\\.ts$|lsp/node/)' },
+      from: { path: '^server/src/', pathNot: '^server/src/(cli/|main\\.ts$|cli\\.ts$|launch(er)?\\.ts$|lsp/node/)' },
       to: { dependencyTypes: ['core'] },
     },
     {

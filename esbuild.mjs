@@ -2,6 +2,7 @@
 //   --watch   build again whenever a source changes
 //   --debug   readable, with source maps
 //   --quiet   say nothing unless something is wrong
+import { createHash } from 'node:crypto';
 import { chmodSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -28,6 +29,8 @@ const nodeEntries = {
   server: 'server/src/main.ts',
   cli: 'server/src/cli.ts',
 };
+/** Programs that are processes of their own. */
+const launched = ['server.js', 'cli.js'];
 const browser = { ...common, platform: 'browser', mainFields: ['browser', 'module', 'main'] };
 const browserBundles = [
   { ...browser, format: 'cjs', entryPoints: ['client/src/browser.ts'], outfile: 'dist/browserClient.js' },
@@ -71,21 +74,44 @@ async function buildShared() {
       chunkNames: 'shared-[hash]',
       outdir: stage,
     });
-    const files = readdirSync(stage);
+    const files = readdirSync(stage).map((name) => ({
+      name,
+      to: launched.includes(name) ? `main-${name}` : name,
+    }));
     await build({
       ...node,
       bundle: false,
       external: undefined,
       metafile: false,
       format: 'cjs',
-      entryPoints: files.map((name) => join(stage, name)),
+      // What is loaded later comes by `require` too: the launcher knows nothing else.
+      supported: { 'dynamic-import': false },
+      entryPoints: files.map(({ name, to }) => ({ in: join(stage, name), out: to.replace(/\.js$/, '') })),
       outdir: 'dist',
     });
+    await buildLaunchers(files.map(({ to }) => to));
     makeRunnable('dist/cli.js');
-    removeLeftovers(files);
+    removeLeftovers(files.map(({ to }) => to));
     return split;
   } finally {
     rmSync(stage, { recursive: true, force: true });
+  }
+}
+
+/** What is started by name only loads the program of that name, from byte code where there is any. */
+async function buildLaunchers(files) {
+  const hash = createHash('sha256');
+  for (const name of files.toSorted()) hash.update(`${name}\n`).update(readFileSync(join('dist', name)));
+  const id = hash.digest('hex').slice(0, 16);
+  for (const name of launched) {
+    await build({
+      ...node,
+      metafile: false,
+      format: 'cjs',
+      entryPoints: ['server/src/launcher.ts'],
+      outfile: join('dist', name),
+      define: { PROGRAM: JSON.stringify(`main-${name}`), BUILD: JSON.stringify(id) },
+    });
   }
 }
 
@@ -95,10 +121,10 @@ function makeRunnable(file) {
   chmodSync(file, 0o755);
 }
 
-/** Shared files of earlier builds, and source maps whose sources are no longer those of the bundle. */
+/** Shared files and byte code of earlier builds, and source maps whose sources are no longer those of the bundle. */
 function removeLeftovers(files) {
   for (const name of readdirSync('dist')) {
     const isStale = /^shared-.*\.js$/.test(name) && !files.includes(name);
-    if (isStale || name.endsWith('.js.map')) rmSync(join('dist', name));
+    if (isStale || name.endsWith('.js.map') || name.endsWith('.bytecode')) rmSync(join('dist', name));
   }
 }
