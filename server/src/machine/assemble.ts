@@ -2,8 +2,9 @@ import type { BoardProfile } from '../board/profile';
 import { boardForms, boardInUse } from '../board/variants';
 import type { Fact } from '../model/fact';
 import type { LineOf } from '../model/lines';
+import { LINE_NUMBERS, WHOLE_TEXT } from '../settings/look';
 import type { Settings } from '../settings/reading';
-import { createWatch, type Watch, WHOLE_TEXT, watched } from '../settings/watch';
+import { createWatch, type Watch, watched } from '../settings/watch';
 import type { SettingsText } from '../syntax/entry';
 import { assembleAxes } from './axes';
 import { assembleBranches } from './branches';
@@ -43,8 +44,12 @@ export function assembleMachine(
       watch.note(WHOLE_TEXT);
       return text;
     },
+    textFor(look) {
+      watch.note(look);
+      return text;
+    },
     lineOf(place) {
-      watch.note(WHOLE_TEXT);
+      watch.note(LINE_NUMBERS);
       return lineOf(place);
     },
     board,

@@ -2,6 +2,7 @@ import type { BoardPin, BoardProfile, Connector, DriverSocket, Output, Uart } fr
 import type { BoardForm } from '../board/variants';
 import type { Fact, NumberFact } from '../model/fact';
 import type { LineOf } from '../model/lines';
+import type { Look } from '../settings/look';
 import type { Reading, Settings } from '../settings/reading';
 import type { SettingsText } from '../syntax/entry';
 import type { Branch } from './branch';
@@ -26,6 +27,8 @@ export interface Machine {
   readonly settings: Settings;
   /** The settings' own text, for rules about names and definitions. */
   readonly text: SettingsText;
+  /** The same for a rule that looks at no more of it than `look` says. */
+  textFor(look: Look): SettingsText;
   readonly lineOf: LineOf;
   /** The board, in the form that the machine sheet names. */
   readonly board?: BoardProfile;

@@ -231,7 +231,16 @@ async function finish(parts: Parts): Promise<Analysis> {
   await pause();
   const watch = createWatch();
   const machine = assembleMachine(readings, settings, board, sheet, lineFinder(snapshot.texts), watch);
-  const basis: Basis = { rules, base, board, sheet, maps, settings: readings, texts: snapshot.texts };
+  const basis: Basis = {
+    rules,
+    base,
+    board,
+    sheet,
+    maps,
+    settings: readings,
+    text: settings,
+    texts: snapshot.texts,
+  };
   const earlier = memory.earlier(basis);
   const results = await runRules(machine, { rules, catalogue: allRules, base, watch, earlier }, pause);
   memory.remember(basis, results.runs);

@@ -1,5 +1,6 @@
 import type { Machine } from '../machine/machine';
 import type { Agreement, Finding, Missing } from '../rules/rule';
+import type { Key } from '../settings/look';
 
 /** What belongs together, as the project file says, every path resolved to a URI. */
 export interface ProjectFiles {
@@ -33,7 +34,7 @@ export interface Analysis {
   /** What it was compared with, with the texts that causes of findings may lie in. */
   readonly base?: { readonly title: string; readonly texts: ReadonlyMap<string, string> };
   /** What each rule looked at: ids of concepts, and the other keys of `settings/watch.ts`. */
-  readonly looks: ReadonlyMap<string, ReadonlySet<string>>;
+  readonly looks: ReadonlyMap<string, ReadonlySet<Key>>;
   /** Title of the board and of the machine, for the status entry and the summary. */
   readonly boardName?: string;
   readonly machineName?: string;

@@ -1,13 +1,15 @@
 import type { BoardProfile } from '../board/profile';
 import type { MachineSheet } from '../machine/sheet';
 import { commonEnds } from '../model/diff';
+import { once } from '../model/once';
 import type { Place } from '../model/place';
 import type { Base, Rule } from '../rules/rule';
 import type { Earlier, Runs } from '../rules/run';
 import type { NameMap, ReadingMemory } from '../settings';
+import { type Key, LINE_NUMBERS, LIVE_IDS, READ_IDS, WHOLE_TEXT } from '../settings/look';
 import type { Reading, Settings } from '../settings/reading';
-import { LIVE_IDS, WHOLE_TEXT } from '../settings/watch';
 import { createReader, type HeaderReader } from '../syntax/c-header';
+import type { SettingsText } from '../syntax/entry';
 
 /**
  * What one project's next analysis can take over from the last: read texts, readings of lines, answers of rules. It never changes
@@ -31,6 +33,7 @@ export interface Basis {
   readonly sheet?: MachineSheet;
   readonly maps: readonly NameMap[];
   readonly settings: Settings;
+  readonly text: SettingsText;
   readonly texts: ReadonlyMap<string, string>;
 }
 
@@ -67,8 +70,19 @@ function earlierOf(before: Basis, runs: Runs, now: Basis): Earlier | undefined {
     if (old === undefined) return undefined;
     if (old !== text) moves.set(uri, mover(old, text));
   }
+  const sameStructure = before.text.structure === now.text.structure;
+  const changes = sameStructure ? now.text.since(before.text.version) : undefined;
+  const sameLines = once(() =>
+    [...moves].every(([uri]) => hasSameLines(before.texts.get(uri) ?? '', now.texts.get(uri) ?? '')),
+  );
+  const sameReadIds = once(() => {
+    const [one, other] = [before.settings.all, now.settings.all];
+    return (
+      one.length === other.length && one.every(({ concept }, at) => concept.id === other[at]?.concept.id)
+    );
+  });
   const sameIds = sameItems(before.settings.liveIds, now.settings.liveIds);
-  const known = new Map<string, boolean>();
+  const known = new Map<Key, boolean>();
   const changedReading = (id: string): boolean => {
     const one = before.settings.readingsOf(id);
     const other = now.settings.readingsOf(id);
@@ -76,12 +90,15 @@ function earlierOf(before: Basis, runs: Runs, now: Basis): Earlier | undefined {
   };
   return {
     runs,
+    same: sameReading,
     changed(key) {
       if (key === WHOLE_TEXT) return moves.size > 0;
       if (key === LIVE_IDS) return !sameIds;
+      if (key === READ_IDS) return !sameReadIds();
+      if (key === LINE_NUMBERS) return !sameLines();
       let changed = known.get(key);
       if (changed === undefined) {
-        changed = changedReading(key);
+        changed = typeof key === 'string' ? changedReading(key) : !changes || key.changed(changes, now.text);
         known.set(key, changed);
       }
       return changed;
@@ -99,6 +116,14 @@ const sameReading = (one: Reading, other: Reading | undefined): boolean =>
   one.listIndex === other.listIndex &&
   one.value === other.value;
 
+/** Whether the number of every line that both texts have is the same. */
+function hasSameLines(before: string, after: string): boolean {
+  const { before: head, after: tail } = commonEnds(before, after);
+  const parts = [before, after].map((text) => text.slice(Math.max(0, head - 1), text.length - tail + 1));
+  const [one, other] = parts.map((part) => part.replace(/[^\r\n]+/g, ' '));
+  return one === other || !parts.some((part) => /[\r\n]/.test(part));
+}
+
 /** Where places of `before` stand in `after`; nothing for those that touch a line that differs. */
 export function mover(before: string, after: string): (place: Place) => Place | undefined {
   const { before: head, after: tail } = commonEnds(before, after);
@@ -109,7 +134,8 @@ export function mover(before: string, after: string): (place: Place) => Place | 
   const shift = after.length - before.length;
   return (place) => {
     if (place.end < start) return place;
-    if (place.start > end) return { uri: place.uri, start: place.start + shift, end: place.end + shift };
+    if (place.start > end)
+      return shift === 0 ? place : { uri: place.uri, start: place.start + shift, end: place.end + shift };
     return undefined;
   };
 }

@@ -19,7 +19,7 @@ async function compute(rules: readonly Rule[]): Promise<ReadonlyMap<string, read
   for (const rule of rules.filter(({ textOnly }) => !textOnly)) {
     for (const analysis of await exampleAnalyses(rule)) {
       for (const key of analysis.looks.get(rule.id) ?? []) {
-        const pattern = CONCEPTS.get(key)?.pattern;
+        const pattern = typeof key === 'string' ? CONCEPTS.get(key)?.pattern : undefined;
         if (pattern) table.set(pattern, (table.get(pattern) ?? new Set()).add(rule.id));
       }
     }

@@ -13,17 +13,34 @@ export function moveResults(
   answers: Answers,
   move: (place: Place) => Place | undefined,
 ): Answers | undefined {
-  let lost = false;
+  // Most stay where they are, and then nothing is made anew.
   let moved = false;
-  const to = (place: Place): Place => {
+  for (const place of placesOf(answers)) {
     const now = move(place);
-    lost ||= now === undefined;
+    if (!now) return undefined;
     moved ||= now !== place;
-    return now ?? place;
-  };
+  }
+  return moved ? movedAnswers(answers, (place) => move(place) ?? place) : answers;
+}
+
+function* placesOf({ findings, agreements, missing }: Answers): Iterable<Place> {
+  for (const { place, root, causes, remedies } of findings) {
+    yield place;
+    if (root) yield root;
+    for (const cause of causes) yield cause.place;
+    for (const { edits } of remedies) for (const edit of edits) yield edit.place;
+  }
+  for (const { place, causes } of agreements) {
+    yield place;
+    for (const cause of causes) yield cause.place;
+  }
+  for (const { place } of missing) yield place;
+}
+
+function movedAnswers(answers: Answers, to: (place: Place) => Place): Answers {
   const causes = (all: readonly Cause[]): Cause[] =>
     all.map((cause) => ({ ...cause, place: to(cause.place) }));
-  const result: Answers = {
+  return {
     findings: answers.findings.map((finding) => ({
       ...finding,
       place: to(finding.place),
@@ -42,5 +59,4 @@ export function moveResults(
     missing: answers.missing.map((missing) => ({ ...missing, place: to(missing.place) })),
     failures: answers.failures,
   };
-  return lost ? undefined : moved ? result : answers;
 }

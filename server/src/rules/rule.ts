@@ -2,6 +2,7 @@ import type { Change } from '../machine/compare';
 import type { Machine } from '../machine/machine';
 import type { Fact } from '../model/fact';
 import type { Place, TextEdit } from '../model/place';
+import type { Steps } from '../model/steps';
 import type { Reading } from '../settings/reading';
 
 export type Severity = 'error' | 'warning' | 'info' | 'hint';
@@ -123,7 +124,22 @@ export interface Rule {
   readonly textOnly?: boolean;
   readonly bad: readonly Example[];
   readonly good: readonly Example[];
-  check(context: RuleContext): void;
+  /** In steps where it may take long: a newer edit ends the work between two of them. */
+  check(context: RuleContext): void | Steps<void>;
+  /** The judgement of a rule that judges each reading by itself: `check` then is this for all of them, in their order. */
+  judge?(context: RuleContext, reading: Reading): void;
 }
 
-export const defineRule = (rule: Rule): Rule => rule;
+type WithCheck = Rule & { judge?: undefined };
+type WithJudge = Omit<Rule, 'check'> & Required<Pick<Rule, 'judge'>>;
+
+export function defineRule(rule: WithCheck | WithJudge): Rule {
+  const { judge } = rule;
+  if (!judge) return rule;
+  return {
+    ...rule,
+    check(context) {
+      for (const reading of context.machine.settings.all) judge(context, reading);
+    },
+  };
+}

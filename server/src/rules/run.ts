@@ -2,6 +2,8 @@ import { type Change, compareSettings } from '../machine/compare';
 import type { Machine } from '../machine/machine';
 import type { Fact } from '../model/fact';
 import type { Place } from '../model/place';
+import { finishSteps, type Steps } from '../model/steps';
+import { type Key, READ_IDS, STRUCTURE } from '../settings/look';
 import type { Reading } from '../settings/reading';
 import type { Watch } from '../settings/watch';
 import { moveResults } from './move';
@@ -28,7 +30,7 @@ export interface Surroundings {
 
 /** Runs rules on machines, each rule once on each, whoever asks first. */
 interface Runner {
-  run(rule: Rule, machine: Machine): Run;
+  run(rule: Rule, machine: Machine): Steps<Run>;
 }
 
 function createRunner(main: Machine, { catalogue, base, watch, earlier }: Surroundings): Runner {
@@ -42,51 +44,77 @@ function createRunner(main: Machine, { catalogue, base, watch, earlier }: Surrou
     known.set(machine, runs);
     return runs;
   };
-  const run = (rule: Rule, machine: Machine): Run => {
+  function* run(rule: Rule, machine: Machine): Steps<Run> {
     const runs = machineKey(machine);
-    const done = runs.get(rule.id);
-    if (done) {
-      for (const key of done.keys) watch.note(key);
-      return done;
-    }
-    const taken = machine === main && earlier ? takeOver(earlier, rule.id) : undefined;
-    if (taken) for (const key of taken.keys) watch.note(key);
-    const made = taken ?? fresh(rule, machine);
+    const done = runs.get(rule.id) ?? (machine === main && earlier && takeOver(earlier, rule.id));
+    const made = done || (yield* fresh(rule, machine));
+    if (done || made.parts) for (const key of made.keys) watch.note(key);
     runs.set(rule.id, made);
     return made;
-  };
-  const fresh = (rule: Rule, machine: Machine): Run => {
+  }
+  function* fresh(rule: Rule, machine: Machine): Steps<Run> {
     running.add(rule.id);
     try {
-      const { result, keys } = watch.during(() => runRule(rule, machine, surroundingsOf(machine)));
+      if (rule.judge) return yield* judgeAll(rule, machine);
+      const work = runRule(rule, (context) => rule.check(context), contextOf(machine));
+      const { result, keys } = yield* watch.duringSteps(work);
       return { results: result, keys };
     } finally {
       running.delete(rule.id);
     }
-  };
-  const surroundingsOf = (machine: Machine): Around => ({
+  }
+  function* judgeAll(rule: Rule, machine: Machine): Steps<Run> {
+    const before = machine === main ? earlier?.runs.get(rule.id) : undefined;
+    const taken = earlier && before?.parts ? partTaker(earlier, before.parts) : () => undefined;
+    const around = contextOf(machine);
+    const parts: Part[] = [];
+    for (const [at, reading] of machine.settings.allFor(READINGS).entries()) {
+      if (at % READINGS_A_STEP === READINGS_A_STEP - 1) yield;
+      const known = taken(reading, at);
+      if (known) {
+        parts.push(known);
+        continue;
+      }
+      const work = runRule(rule, (context) => rule.judge?.(context, reading), around);
+      const { result, keys } = watch.during(() => finishSteps(work));
+      parts.push({ reading, results: result, keys });
+    }
+    const keys = new Set<Key>([READ_IDS]);
+    for (const part of parts) {
+      keys.add(part.reading.concept.id);
+      for (const key of part.keys) keys.add(key);
+    }
+    const [failure] = parts.flatMap(({ results }) => results.failures);
+    const results = failure ? failed(failure) : together(parts.map((part) => part.results));
+    return { results, keys, parts };
+  }
+  const contextOf = (machine: Machine): Around => ({
+    machine,
     base: machine === main ? base : undefined,
     changes: () => (machine === main ? changes() : []),
     answersOf(wanted, about = machine) {
       const results = catalogue
         .filter((rule) => !running.has(rule.id) && wanted(rule))
-        .map((rule) => run(rule, about).results);
+        .map((rule) => finishSteps(run(rule, about)).results);
       return together(results);
     },
   });
   return { run };
 }
 
-type Around = Pick<RuleContext, 'base' | 'changes' | 'answersOf'>;
+type Around = Pick<RuleContext, 'machine' | 'base' | 'changes' | 'answersOf'>;
 
 /** Runs one rule on one machine. Pure: the same machine gives the same answers in the same order. */
-function runRule(rule: Rule, machine: Machine, around: Around): RuleResults {
+function* runRule(
+  rule: Rule,
+  check: (context: RuleContext) => void | Steps<void>,
+  around: Around,
+): Steps<RuleResults> {
   const findings: Finding[] = [];
   const agreements: Agreement[] = [];
   const missing: Missing[] = [];
   const context: RuleContext = {
     ...around,
-    machine,
     report: (finding) =>
       findings.push({ causes: [], remedies: [], caution: rule.caution, ...finding, rule: rule.id }),
     agree: (agreement) => agreements.push({ causes: [], ...agreement, rule: rule.id }),
@@ -97,12 +125,20 @@ function runRule(rule: Rule, machine: Machine, around: Around): RuleResults {
     cause,
   };
   try {
-    rule.check(context);
+    const steps = check(context);
+    if (steps) yield* steps;
   } catch (error) {
-    return { findings: [], agreements: [], missing: [], failures: [{ rule: rule.id, error }] };
+    return failed({ rule: rule.id, error });
   }
   return { findings, agreements, missing, failures: [] };
 }
+
+const failed = (failure: RuleResults['failures'][number]): RuleResults => ({
+  findings: [],
+  agreements: [],
+  missing: [],
+  failures: [failure],
+});
 
 const together = (all: readonly RuleResults[]): RuleResults => ({
   findings: all.flatMap((results) => results.findings),
@@ -114,8 +150,20 @@ const together = (all: readonly RuleResults[]): RuleResults => ({
 /** What one rule answered, and the settings it looked at for it. */
 interface Run {
   readonly results: RuleResults;
-  readonly keys: ReadonlySet<string>;
+  readonly keys: ReadonlySet<Key>;
+  /** Of a rule that judges each reading by itself, in the order of the readings. */
+  readonly parts?: readonly Part[];
 }
+
+interface Part {
+  readonly reading: Reading;
+  readonly results: RuleResults;
+  readonly keys: ReadonlySet<Key>;
+}
+
+/** Which readings there are is seen by comparing them one by one. */
+const READINGS = STRUCTURE;
+const READINGS_A_STEP = 100;
 
 export type Runs = ReadonlyMap<string, Run>;
 
@@ -123,13 +171,15 @@ export type Runs = ReadonlyMap<string, Run>;
 export interface Earlier {
   readonly runs: Runs;
   /** Whether anything under this key is another now. */
-  changed(key: string): boolean;
+  changed(key: Key): boolean;
+  /** Whether two readings, of then and now, are the same, apart from where they stand. */
+  same(before: Reading, now: Reading): boolean;
   /** Where a place stands now; nothing when it lies in text that has changed. */
   move(place: Place): Place | undefined;
 }
 
 /**
- * Runs all rules, with a pause between any two in which a newer edit can cancel the work. Answers that hang on nothing that has
+ * Runs all rules, with a pause after every step in which a newer edit can cancel the work. Answers that hang on nothing that has
  * changed are taken over.
  * @param pause rejects to end the run
  */
@@ -142,17 +192,52 @@ export async function runRules(
   const runs = new Map<string, Run>();
   for (const rule of surroundings.rules) {
     await pause();
-    runs.set(rule.id, runner.run(rule, machine));
+    const steps = runner.run(rule, machine);
+    let step = steps.next();
+    for (; !step.done; step = steps.next()) await pause();
+    runs.set(rule.id, step.value);
   }
   return { ...together([...runs.values()].map(({ results }) => results)), runs };
 }
 
 function takeOver({ runs, changed, move }: Earlier, rule: string): Run | undefined {
   const run = runs.get(rule);
-  if (!run) return undefined;
+  if (!run || run.parts) return undefined;
   for (const key of run.keys) if (changed(key)) return undefined;
   const results = moveResults(run.results, move);
   return results && { results, keys: run.keys };
+}
+
+/** The answers about a reading that is the same and hangs on nothing that has changed. */
+function partTaker(
+  { same, changed, move }: Earlier,
+  parts: readonly Part[],
+): (reading: Reading, at: number) => Part | undefined {
+  let byCore: Map<object | undefined, Part[]> | undefined;
+  const find = (reading: Reading, at: number): Part | undefined => {
+    const there = parts[at];
+    if (there && same(there.reading, reading)) return there;
+    byCore ??= partsByCore(parts);
+    return byCore.get(reading.entry.core)?.find((part) => same(part.reading, reading));
+  };
+  return (reading, at) => {
+    const known = find(reading, at);
+    if (!known) return undefined;
+    for (const key of known.keys) if (changed(key)) return undefined;
+    const results = moveResults(known.results, move);
+    return results && { reading, results, keys: known.keys };
+  };
+}
+
+function partsByCore(parts: readonly Part[]): Map<object | undefined, Part[]> {
+  const found = new Map<object | undefined, Part[]>();
+  for (const part of parts) {
+    const { core } = part.reading.entry;
+    const others = found.get(core);
+    if (others) others.push(part);
+    else found.set(core, [part]);
+  }
+  return found;
 }
 
 const placeOf = (about: Place | Reading): Place => ('concept' in about ? about.place : about);

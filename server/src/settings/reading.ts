@@ -2,6 +2,7 @@ import type { Fact, NumberFact } from '../model/fact';
 import type { Place, TextEdit } from '../model/place';
 import type { Entry } from '../syntax/entry';
 import type { Concept } from './concept';
+import type { Look } from './look';
 import type { Rename } from './nameMap';
 
 /** Why a text is no value of its concept. The message is ready to be shown. */
@@ -52,6 +53,10 @@ export interface Settings {
   readonly concepts: ReadonlyMap<string, Concept>;
   /** Every reading in every state, in the order of the files. */
   readonly all: readonly Reading[];
+  /** The same for a computation that looks at no more of it than `look` says. */
+  allFor(look: Look): readonly Reading[];
+  /** Readings that share their name or their concept with another one, in the order of the files. */
+  readonly repeated: readonly Reading[];
   /** Concepts that an active line speaks of, in the order of the files. */
   readonly liveIds: readonly string[];
   reading(id: string): Reading | undefined;

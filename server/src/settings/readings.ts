@@ -69,6 +69,8 @@ export function interpret(
   return {
     concepts,
     all,
+    allFor: () => all,
+    repeated: repeatedOf(all, byConcept),
     liveIds,
     reading: live,
     readingsOf: (id) => byConcept.get(id)?.map(({ reading }) => reading) ?? [],
@@ -118,10 +120,26 @@ export function interpret(
   };
 }
 
+function repeatedOf(
+  all: readonly Reading[],
+  byConcept: ReadonlyMap<string, readonly SourcedReading[]>,
+): Reading[] {
+  const entries = new Map<string, Entry>();
+  const names = new Set<string>();
+  for (const { entry } of all) {
+    const known = entries.get(entry.name);
+    if (known === undefined) entries.set(entry.name, entry);
+    else if (known !== entry) names.add(entry.name);
+  }
+  return all.filter(
+    ({ entry, concept }) => names.has(entry.name) || (byConcept.get(concept.id)?.length ?? 0) > 1,
+  );
+}
+
 /** What the readings of one project's texts can take over from one to the next. */
 export interface ReadingMemory {
   readonly entries: EntryMemory;
-  last?: { readonly version: object; readonly merged: MergedMaps; readonly parts: Parts };
+  last?: { readonly structure: object; readonly merged: MergedMaps; readonly parts: Parts };
 }
 
 /** Indices of entries, and what they are. */
@@ -133,9 +151,9 @@ interface Parts {
 
 function partsOf(text: SettingsText, merged: MergedMaps, memory: ReadingMemory): Parts {
   const { last } = memory;
-  const same = last !== undefined && last.merged === merged && last.version === text.edit?.base;
+  const same = last !== undefined && last.merged === merged && last.structure === text.structure;
   const parts = same ? last.parts : sortOut(text, merged);
-  memory.last = { version: text.version, merged, parts };
+  memory.last = { structure: text.structure, merged, parts };
   return parts;
 }
 

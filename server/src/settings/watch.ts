@@ -1,29 +1,25 @@
+import type { Steps } from '../model/steps';
+import { type Key, LIVE_IDS, READ_IDS, STRUCTURE, WHOLE_TEXT } from './look';
 import type { Settings } from './reading';
 
-/**
- * Notes which settings a computation looks at, so that its result can be kept for as long as none of them changes. Keys are ids of
- * concepts, or one of the names below.
- */
+/** Notes what a computation looks at, so that its result can be kept for as long as none of it changes. */
 export interface Watch {
-  note(key: string): void;
+  note(key: Key): void;
   /** Runs `work` and gives with its result all that it looked at. */
-  during<T>(work: () => T): { readonly result: T; readonly keys: ReadonlySet<string> };
+  during<T>(work: () => T): { readonly result: T; readonly keys: ReadonlySet<Key> };
+  /** The same for work in steps; other work may look at things between them. */
+  duringSteps<T>(work: Steps<T>): Steps<{ readonly result: T; readonly keys: ReadonlySet<Key> }>;
   /** Computes when first asked; whoever asks has looked at all that went into it. */
   lazy<T>(make: () => T): () => T;
 }
 
-/** Which concepts have a live reading. */
-export const LIVE_IDS = 'live ids';
-/** The settings' text as a whole: every edit changes it. */
-export const WHOLE_TEXT = 'whole text';
-
 export function createWatch(): Watch {
-  const open: Set<string>[] = [];
-  const note = (key: string): void => {
+  const open: Set<Key>[] = [];
+  const note = (key: Key): void => {
     open[open.length - 1]?.add(key);
   };
   const during: Watch['during'] = (work) => {
-    const keys = new Set<string>();
+    const keys = new Set<Key>();
     open.push(keys);
     try {
       return { result: work(), keys };
@@ -32,9 +28,27 @@ export function createWatch(): Watch {
       for (const key of keys) note(key);
     }
   };
+  function* duringSteps<T>(work: Steps<T>) {
+    const keys = new Set<Key>();
+    for (;;) {
+      open.push(keys);
+      let step: IteratorResult<undefined, T>;
+      try {
+        step = work.next();
+      } finally {
+        open.pop();
+      }
+      if (step.done) {
+        for (const key of keys) note(key);
+        return { result: step.value, keys };
+      }
+      yield;
+    }
+  }
   return {
     note,
     during,
+    duringSteps,
     lazy(make) {
       let made: ReturnType<typeof during<ReturnType<typeof make>>> | undefined;
       return () => {
@@ -64,12 +78,22 @@ export function watched(settings: Settings, { note }: Watch): Settings {
       note(WHOLE_TEXT);
       return settings.renamed;
     },
+    allFor(look) {
+      note(look);
+      return settings.all;
+    },
+    get repeated() {
+      note(STRUCTURE);
+      note(READ_IDS);
+      for (const { concept } of settings.repeated) note(concept.id);
+      return settings.repeated;
+    },
     get unmappedNames() {
-      note(WHOLE_TEXT);
+      note(STRUCTURE);
       return settings.unmappedNames;
     },
     unmapped(index) {
-      note(WHOLE_TEXT);
+      note(STRUCTURE);
       return settings.unmapped(index);
     },
     get liveIds() {

@@ -87,15 +87,22 @@ export interface SyntaxProblem {
   readonly related?: readonly { readonly place: Place; readonly message: string }[];
 }
 
+/** What differs between two readings of one structure. */
+export interface Changes {
+  /** Indices of entries that are not the same any more, apart from where they stand. */
+  readonly entries: ReadonlySet<number>;
+  /** Names that are defined somewhere and may be looked at in more or fewer places than before. */
+  readonly uses: ReadonlySet<string>;
+}
+
 /** Everything a format reader tells about one translation: an entry file and all it includes. */
 export interface SettingsText {
   /** Tells one reading from another. */
   readonly version: object;
-  /**
-   * Set when the reading follows from another by an edit that leaves names, states and order of all entries as they were. `changed`
-   * are the indices of entries that are not the same any more, apart from where they stand.
-   */
-  readonly edit?: { readonly base: object; readonly changed: readonly number[] };
+  /** The same object in two readings says that names, states, conditions and order of all entries are the same. */
+  readonly structure: object;
+  /** What is another now than in an earlier reading of the same structure; nothing when that is not known. */
+  since(version: object): Changes | undefined;
   readonly size: number;
   /** One of `entries`, by index, without making all of them. */
   entry(index: number): Entry;

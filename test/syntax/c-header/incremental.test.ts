@@ -57,22 +57,33 @@ const edit = fc.record({
   at: fc.double({ min: 0, max: 1, noNaN: true }),
   remove: fc.integer({ min: 0, max: 12 }),
   insert: fc.array(piece, { maxLength: 2 }).map((pieces) => pieces.join('')),
-  /** Most of what is typed is one value after another. */
-  digit: fc.boolean(),
+  /** Most of what is typed is one value after another; then come lines that say nothing. */
+  kind: fc.constantFrom('digit', 'digit', 'line', 'any'),
 });
 
 const URI = 'file:///work/';
 
 function edited(
   text: string,
-  { at, remove, insert, digit }: { at: number; remove: number; insert: string; digit: boolean },
+  { at, remove, insert, kind }: { at: number; remove: number; insert: string; kind: string },
 ) {
   const digits = [...text.matchAll(/\d|A|B/g)];
   const found = digits[Math.floor(at * digits.length)];
-  if (digit && found)
+  if (kind === 'line') return withLine(text, at, remove);
+  if (kind === 'digit' && found)
     return `${text.slice(0, found.index)}${insert.slice(0, 1) || '7'}${text.slice(found.index + 1)}`;
   const start = Math.floor(at * text.length);
   return text.slice(0, start) + insert + text.slice(start + remove);
+}
+
+/** Takes away a line that says nothing, or puts one or two in. */
+function withLine(text: string, at: number, remove: number): string {
+  const ends = [0, ...Array.from(text.matchAll(/\n/g), ({ index }) => index + 1)];
+  const start = ends[Math.floor(at * ends.length)] ?? 0;
+  const [quiet] = /^(?:[ \t]*(?:\/\/[^#\n]*)?\r?\n)+/.exec(text.slice(start)) ?? [];
+  if (quiet && remove < 6) return text.slice(0, start) + text.slice(start + quiet.length);
+  const line = ['\n', '// A 1\n', '\r\n', '/* A */ \n\n', '  // x\n\n'][remove % 5] ?? '\n';
+  return text.slice(0, start) + line + text.slice(start);
 }
 
 /** Everything that others can see of a reading. */
@@ -103,6 +114,40 @@ const seen = (text: SettingsText) => ({
   comments: text.comments(''),
   uses: ['A', 'B', 'C', 'F', 'Z', 'x'].map((name) => [text.uses.has(name), text.uses.places(name)]),
 });
+/** What differs between two readings though the later one says that it does not. */
+function wrongIn(before: SettingsText, now: SettingsText): string[] {
+  const wrong: string[] = [];
+  if (before.structure !== now.structure) return wrong;
+  const changes = now.since(before.version);
+  if (!changes) return ['nothing is said of an edit that leaves the structure'];
+  for (const [index, entry] of now.entries.entries()) {
+    const old = before.entry(index);
+    const { name, functionLike, state, undecidedNames } = entry;
+    const shape = (one: typeof entry) =>
+      JSON.stringify([one.name, one.functionLike, one.state, one.condition?.text]);
+    if (shape(entry) !== shape(old)) wrong.push(`structure: ${name}`);
+    if (changes.entries.has(index)) continue;
+    const same = JSON.stringify([functionLike, state, undecidedNames, entry.rawText, plainValue(entry)]);
+    const than = JSON.stringify([
+      old.functionLike,
+      old.state,
+      old.undecidedNames,
+      old.rawText,
+      plainValue(old),
+    ]);
+    if (same !== than) wrong.push(`value: ${name}`);
+  }
+  for (const name of now.definedNames()) {
+    const counts = [before, now].map(({ uses }) => [uses.has(name), uses.places(name).length].join());
+    if (!changes.uses.has(name) && counts[0] !== counts[1]) wrong.push(`uses: ${name}`);
+  }
+  return wrong;
+}
+
+/** The value without places. */
+const plainValue = ({ value }: SettingsText['entries'][number]): unknown =>
+  JSON.parse(JSON.stringify(value, (field, one) => (field === 'place' ? undefined : one)));
+
 const key = ({ id, place, message }: SettingsText['problems'][number]) =>
   `${place.uri} ${String(place.start).padStart(8)} ${id} ${message}`;
 
@@ -144,11 +189,14 @@ describe('an edit', () => {
           undecided: ['U'],
         });
         const reader = createReader();
-        reader.read(options());
+        let last = reader.read(options());
         for (const one of edits) {
           const uri = URI + one.file;
           files.set(uri, edited(files.get(uri) ?? '', one));
-          const carriedOver = seen(reader.read(options()));
+          const now = reader.read(options());
+          expect(wrongIn(last, now)).toEqual([]);
+          last = now;
+          const carriedOver = seen(now);
           const anew = seen(readSettings(options()));
           // Comparing texts is ten times as fast, and shows nothing.
           if (JSON.stringify(carriedOver) !== JSON.stringify(anew)) expect(carriedOver).toEqual(anew);

@@ -1,5 +1,6 @@
-import type { Zone } from '../../machine/machine';
+import type { Machine, Zone } from '../../machine/machine';
 import { sameValue } from '../../settings/entryReadings';
+import { type Look, STRUCTURE } from '../../settings/look';
 import type { Reading } from '../../settings/reading';
 import type { Entry } from '../../syntax/entry';
 import { inWords, listed, uncapitalised, valueText } from '../kit';
@@ -42,7 +43,7 @@ export default defineRule({
   check(context) {
     const dead: Reading[] = [];
     const undecided = new Map<string, Reading>();
-    for (const reading of context.machine.settings.all) {
+    for (const reading of context.machine.settings.allFor(NOT_ACTIVE)) {
       const { state, undecidedNames } = reading.entry;
       if (state === 'inactive' && !isDefault(reading.entry)) dead.push(reading);
       if (state === 'undecided' && undecidedNames.length > 0) {
@@ -55,6 +56,11 @@ export default defineRule({
     for (const block of blocks(quiet)) reportBlock(context, block);
   },
 });
+
+/** Definitions that are not compiled, or perhaps not. */
+const NOT_ACTIVE: Look = {
+  changed: ({ entries }, now) => [...entries].some((index) => now.entry(index).state !== 'active'),
+};
 
 /** A default that gives way to a value set before it. */
 function isDefault({ name, condition }: Entry): boolean {
@@ -133,7 +139,7 @@ function why({ machine }: RuleContext, { condition }: Entry): string {
   const other = /^#else of #\w+\s*(.*)$/.exec(text)?.[1];
   const own = /^#(?:el)?if\s+(.*)$/.exec(text)?.[1];
   const defined = /^#(?:el)?if(n?)def\s+(\w+)/.exec(text);
-  const values = valuesIn(machine.settings.all, text);
+  const values = valuesIn(machine, text);
   const known = values.length > 0 ? `, and ${listed(values)}` : '';
   if (defined) {
     const [, not, name] = defined;
@@ -144,9 +150,12 @@ function why({ machine }: RuleContext, { condition }: Entry): string {
 }
 
 /** "TOOL_COUNT is 1" for the settings that a condition looks at. */
-function valuesIn(readings: readonly Reading[], condition: string): string[] {
+function valuesIn({ settings }: Machine, condition: string): string[] {
   const words = new Set(condition.match(/(?<![\p{L}\p{N}_$#])[\p{L}_$][\p{L}\p{N}_$]*/gu) ?? []);
-  const found = readings.filter(({ entry }) => entry.state === 'active' && words.has(entry.name));
+  const found = settings
+    .allFor(STRUCTURE)
+    .filter(({ entry }) => entry.state === 'active' && words.has(entry.name))
+    .flatMap((reading) => settings.readingsOf(reading.concept.id).filter((one) => one === reading));
   return [
     ...new Set(found.map((reading) => `${reading.entry.name} is ${reading.entry.rawText || 'defined'}`)),
   ];

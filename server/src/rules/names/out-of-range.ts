@@ -27,17 +27,15 @@ export default defineRule({
     #define AXIS_X_STEPS_PER_MM 80
     `,
   ],
-  check(context) {
-    for (const reading of context.machine.settings.all) {
-      if (reading.entry.state !== 'active' || reading.value.kind !== 'number') continue;
-      if (context.machine.settings.undecided(reading.concept.id)) continue;
-      const { value, concept } = reading;
-      if (!Number.isFinite(value.inUnit)) continue;
-      if (reportStorage(context, reading, value.inUnit)) continue;
-      if (reportHard(context, reading, value.inUnit)) continue;
-      if (reportPower(context, reading, value.inUnit)) continue;
-      reportUsual(context, reading, value.inUnit, usualSpan(context.machine, concept));
-    }
+  judge(context, reading) {
+    if (reading.entry.state !== 'active' || reading.value.kind !== 'number') return;
+    if (context.machine.settings.undecided(reading.concept.id)) return;
+    const { value, concept } = reading;
+    if (!Number.isFinite(value.inUnit)) return;
+    if (reportStorage(context, reading, value.inUnit)) return;
+    if (reportHard(context, reading, value.inUnit)) return;
+    if (reportPower(context, reading, value.inUnit)) return;
+    reportUsual(context, reading, value.inUnit, usualSpan(context.machine, concept));
   },
 });
 

@@ -1,4 +1,5 @@
 import type { Place } from '../../model/place';
+import { STRUCTURE } from '../../settings/look';
 import type { Reading } from '../../settings/reading';
 import type { Entry, SettingValue } from '../../syntax/entry';
 import { capitalised, inWords, listed, remedy, valueText, weakens } from '../kit';
@@ -75,9 +76,11 @@ function chainsByName(context: RuleContext, readings: ReadonlyMap<Entry, readonl
 /** Names that some definition the build sees gives a value. */
 const definedNames = ({ machine }: RuleContext): ReadonlySet<string> =>
   new Set(
-    machine.text.entries.flatMap(({ name, state }) =>
-      state === 'commentedOut' || state === 'inactive' || state === 'undecided' ? [] : [name],
-    ),
+    machine
+      .textFor(STRUCTURE)
+      .entries.flatMap(({ name, state }) =>
+        state === 'commentedOut' || state === 'inactive' || state === 'undecided' ? [] : [name],
+      ),
   );
 
 const DIRECTIVE = /^(?:if|ifdef|ifndef|elif|elifdef|elifndef|else|of|defined)$/;
@@ -124,7 +127,7 @@ const meant = (entry: Entry): boolean => entry.state === 'undefined' || entry.un
 
 function readingsByEntry(context: RuleContext): Map<Entry, Reading[]> {
   const map = new Map<Entry, Reading[]>();
-  for (const reading of context.machine.settings.all) {
+  for (const reading of context.machine.settings.repeated) {
     map.set(reading.entry, [...(map.get(reading.entry) ?? []), reading]);
   }
   return map;
@@ -257,7 +260,7 @@ function sameSettingValue(
 function reportSecondNames(context: RuleContext): void {
   const { settings } = context.machine;
   const reported = new Set<string>();
-  for (const id of new Set(settings.all.map(({ concept }) => concept.id))) {
+  for (const id of new Set(settings.repeated.map(({ concept }) => concept.id))) {
     if (settings.undecided(id)) continue;
     const live = settings.readingsOf(id).filter(({ entry }) => entry.state === 'active');
     const last = live.at(-1);

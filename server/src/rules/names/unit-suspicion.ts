@@ -29,14 +29,12 @@ export default defineRule({
     #define BED_MAX_TEMPERATURE_CELSIUS 110
     `,
   ],
-  check(context) {
-    for (const reading of context.machine.settings.all) {
-      if (reading.entry.state !== 'active' || reading.value.kind !== 'number') continue;
-      if (context.machine.settings.undecided(reading.concept.id)) continue;
-      if (checkPeak(context, reading)) continue;
-      const usual = usualSpan(context.machine, reading.concept);
-      if (usual && reading.value.inUnit > 0) checkReading(context, reading, reading.value.inUnit, usual);
-    }
+  judge(context, reading) {
+    if (reading.entry.state !== 'active' || reading.value.kind !== 'number') return;
+    if (context.machine.settings.undecided(reading.concept.id)) return;
+    if (checkPeak(context, reading)) return;
+    const usual = usualSpan(context.machine, reading.concept);
+    if (usual && reading.value.inUnit > 0) checkReading(context, reading, reading.value.inUnit, usual);
   },
 });
 

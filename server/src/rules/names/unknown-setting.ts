@@ -1,4 +1,5 @@
 import type { Concept } from '../../settings/concept';
+import { USES } from '../../settings/look';
 import { nearestNames, wordsOf } from '../../settings/nearNames';
 import type { Entry, Uses } from '../../syntax/entry';
 import { inWords, remedy } from '../kit';
@@ -33,11 +34,12 @@ export default defineRule({
     `,
   ],
   check(context) {
-    const { settings, text } = context.machine;
+    const { settings } = context.machine;
+    const { uses } = context.machine.textFor(USES);
     const { unmappedNames: names, knownNames, namesComplete } = settings;
     const unread = (index: number): Entry | undefined => {
       const entry = settings.unmapped(index);
-      return entry.state !== 'active' || entry.functionLike || text.uses.has(entry.name) ? undefined : entry;
+      return entry.state !== 'active' || entry.functionLike || uses.has(entry.name) ? undefined : entry;
     };
     if (namesComplete) {
       for (const [index, name] of names.entries()) {
@@ -50,13 +52,13 @@ export default defineRule({
     }
     const near = nearOnes(names, knownNames);
     for (let index = 0; index < names.length; index++) {
-      if (near.meant(index, text.uses) === undefined) continue;
+      if (near.meant(index, uses) === undefined) continue;
       const entry = unread(index);
-      if (entry) reportNear(context, entry, near.meant(index, text.uses) as string);
+      if (entry) reportNear(context, entry, near.meant(index, uses) as string);
     }
     // Thousands of names may belong to the firmware alone, and one question serves them all.
     for (let index = 0; index < names.length; index++) {
-      const entry = near.meant(index, text.uses) === undefined ? unread(index) : undefined;
+      const entry = near.meant(index, uses) === undefined ? unread(index) : undefined;
       if (!entry) continue;
       context.need(
         undefined,

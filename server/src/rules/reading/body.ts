@@ -1,4 +1,6 @@
 import type { Place } from '../../model/place';
+import type { Steps } from '../../model/steps';
+import { STRUCTURE } from '../../settings/look';
 import { readSettings } from '../../syntax/c-header';
 import { lex } from '../../syntax/c-header/lexer';
 import type { Token } from '../../syntax/c-header/token';
@@ -30,18 +32,35 @@ export const isActiveValue = remembered(
  * The definitions that `judge` picks, in the order of the text. The verdict must hang on the definition and the values in it alone: after
  * an edit only those that were picked before, and those that changed, are judged again.
  */
-export function picked(judge: (entry: Entry) => boolean): (context: RuleContext) => readonly Entry[] {
-  const lists = new WeakMap<object, readonly number[]>();
-  return ({ machine: { text } }) => {
-    const before = text.edit && lists.get(text.edit.base);
-    const candidates = before
-      ? [...new Set([...before, ...(text.edit?.changed ?? [])])].sort((one, other) => one - other)
+export function picked(judge: (entry: Entry) => boolean): (context: RuleContext) => Steps<readonly Entry[]> {
+  const lists = new WeakMap<object, { readonly version: object; readonly indices: ReadonlySet<number> }>();
+  return function* ({ machine }) {
+    let indices: ReadonlySet<number> = new Set();
+    const text = machine.textFor({
+      changed: ({ entries }, now) =>
+        [...entries].some((index) => indices.has(index) || judge(now.entry(index))),
+    });
+    const before = lists.get(text.structure);
+    const changes = before && text.since(before.version);
+    const candidates = changes
+      ? [...new Set([...before.indices, ...changes.entries])].sort((one, other) => one - other)
       : Array.from({ length: text.size }, (_, index) => index);
-    const indices = candidates.filter((index) => judge(text.entry(index)));
-    lists.set(text.version, indices);
-    return indices.map((index) => text.entry(index));
+    const found = new Set<number>();
+    let left = ENTRIES_A_STEP;
+    for (const index of candidates) {
+      if (judge(text.entry(index))) found.add(index);
+      if (--left > 0) continue;
+      left = ENTRIES_A_STEP;
+      yield;
+    }
+    indices = found;
+    lists.set(text.structure, { version: text.version, indices });
+    return Array.from(indices, (index) => text.entry(index));
   };
 }
+
+/** Definitions that are judged in one step. */
+export const ENTRIES_A_STEP = 200;
 
 /** Entries that carry a concept. */
 export const settingsEntries = ({ machine }: RuleContext): ReadonlySet<Entry> =>
@@ -82,11 +101,9 @@ export function valueIf(
   return value?.kind === 'number' ? value.value : undefined;
 }
 
-/** Finds entries by the place of their name; all are looked through when the first is asked for. */
+/** Finds entries by the place of their name. What a rule finds out by them must be part of what the entry it judges is. */
 export function byPlace({ machine }: RuleContext): (place: Place) => Entry | undefined {
-  let entries: Map<string, Entry> | undefined;
-  return (place) => {
-    entries ??= new Map(machine.text.entries.map((entry) => [keyOf(entry.namePlace), entry]));
-    return entries.get(keyOf(place));
-  };
+  const text = machine.textFor(STRUCTURE);
+  return (place) =>
+    text.entriesAt(place.uri, place.start).find(({ namePlace }) => keyOf(namePlace) === keyOf(place));
 }

@@ -1,7 +1,8 @@
-import type { Entry } from '../../syntax/entry';
+import type { Steps } from '../../model/steps';
+import { STRUCTURE, USES } from '../../settings/look';
 import { inWords, listed } from '../kit';
 import { defineRule, type RuleContext } from '../rule';
-import { isActiveValue, keyOf, picked, remembered } from './body';
+import { ENTRIES_A_STEP, isActiveValue, keyOf, picked, remembered } from './body';
 
 export default defineRule({
   id: 'reading/defined-as-zero',
@@ -33,15 +34,21 @@ export default defineRule({
     #endif
     `,
   ],
-  check(context) {
-    const { text } = context.machine;
-    let asked: ReadonlyMap<string, ReadonlyMap<string, Entry>> | undefined;
-    for (const entry of zeros(context)) {
+  *check(context) {
+    const text = context.machine.textFor(USES);
+    let asked: Askers | undefined;
+    for (const entry of yield* zeros(context)) {
       const { name, valuePlace } = entry;
       if (!valuePlace || !text.uses.has(name)) continue;
-      asked ??= askersByName(context);
-      const askers = asked.get(name);
-      if (!askers) continue;
+      asked ??= yield* askersByName(context);
+      // The last definition behind each condition.
+      const askers = new Map(
+        asked.get(name)?.flatMap((index) => {
+          const asker = text.entry(index);
+          return asker.condition ? [[keyOf(asker.condition.place), asker] as const] : [];
+        }),
+      );
+      if (askers.size === 0) continue;
       // Whoever reads the value, in a condition or in code, may mean 0 as a number.
       if (text.uses.places(name).length !== askers.size) continue;
       const on = [...askers.values()].filter(({ state }) => state === 'active');
@@ -69,18 +76,26 @@ const isZero = remembered(({ value }) => value.kind === 'number' && value.value 
 
 const zeros = picked((entry) => isActiveValue(entry) && isZero(entry));
 
-const askers = picked((entry) => askedFor(entry) !== undefined);
+/** Indices of definitions behind an #ifdef, by the name it asks for. */
+type Askers = ReadonlyMap<string, readonly number[]>;
 
-/** Definitions behind an #ifdef, by the name it asks for and the place of the condition. */
-function askersByName(context: RuleContext): ReadonlyMap<string, ReadonlyMap<string, Entry>> {
-  const asked = new Map<string, Map<string, Entry>>();
-  for (const entry of askers(context)) {
+const known = new WeakMap<object, Askers>();
+
+/** Names and conditions are all that matters. */
+function* askersByName({ machine }: RuleContext): Steps<Askers> {
+  const text = machine.textFor(STRUCTURE);
+  const before = known.get(text.structure);
+  if (before) return before;
+  const asked = new Map<string, number[]>();
+  for (let index = 0; index < text.size; index++) {
+    if (index % ENTRIES_A_STEP === ENTRIES_A_STEP - 1) yield;
+    const entry = text.entry(index);
     const name = askedFor(entry);
-    const { condition } = entry;
-    if (!name || !condition || entry.name === name) continue;
-    const places = asked.get(name) ?? new Map<string, Entry>();
-    places.set(keyOf(condition.place), entry);
-    asked.set(name, places);
+    if (!name || entry.name === name) continue;
+    const others = asked.get(name);
+    if (others) others.push(index);
+    else asked.set(name, [index]);
   }
+  known.set(text.structure, asked);
   return asked;
 }

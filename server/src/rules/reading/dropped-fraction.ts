@@ -1,6 +1,7 @@
+import { STRUCTURE } from '../../settings/look';
 import type { Entry } from '../../syntax/entry';
 import { inWords, rounded } from '../kit';
-import { defineRule } from '../rule';
+import { defineRule, type RuleContext } from '../rule';
 import { byPlace, tokensOf, valueIf } from './body';
 
 /** Less is the rounding of a quotient that somebody knew of. */
@@ -27,39 +28,39 @@ export default defineRule({
     #define AXIS_Y_STEPS_PER_MM (200*16/40)
     `,
   ],
-  check(context) {
-    const entryAt = byPlace(context);
-    const exactOf = (entry: Entry): number | undefined => {
-      const known = entry.core && exactValues.get(entry.core);
-      if (known) return known.value;
-      const value = valueIf(entry, entryAt, withFractions);
-      if (entry.core) exactValues.set(entry.core, { value });
-      return value;
-    };
-    const seen = new Set<Entry>();
-    for (const { concept, entry, writtenUnit } of context.machine.settings.all) {
-      const { value, state, valuePlace } = entry;
-      if (concept.type !== 'number' || state !== 'active' || value.kind !== 'number' || seen.has(entry))
-        continue;
-      seen.add(entry);
-      if (!valuePlace || entry.functionLike) continue;
-      // Without a division there is none that drops anything.
-      if (entry.usedDefinitions.length === 0 && !entry.rawText.includes('/')) continue;
-      const exact = exactOf(entry);
-      if (exact === undefined || Math.abs(exact - value.value) <= LEAST * Math.abs(exact)) continue;
-      const unit = writtenUnit ? ` ${writtenUnit}` : '';
-      context.report({
-        severity: 'warning',
-        place: valuePlace,
-        concept: concept.id,
-        message: `This divides whole numbers and drops the fraction: the value is ${rounded(value.value, 6)}${unit}, not ${rounded(exact)}${unit}. Write one of the numbers with a decimal point.`,
-        remedies: [inWords('Write one number of the division with a decimal point, as in 1.0/2.')],
-      });
-    }
+  judge(context, { concept, entry, writtenUnit }) {
+    const { value, state, valuePlace } = entry;
+    if (concept.type !== 'number' || state !== 'active' || value.kind !== 'number') return;
+    if (!valuePlace || entry.functionLike) return;
+    // Without a division there is none that drops anything.
+    if (entry.usedDefinitions.length === 0 && !entry.rawText.includes('/')) return;
+    // One value that stands for several settings is told once.
+    const first = context.machine.settings
+      .allFor(STRUCTURE)
+      .find((other) => other.entry === entry && other.concept.type === 'number');
+    if (first?.concept !== concept) return;
+    const exact = exactOf(context, entry);
+    if (exact === undefined || Math.abs(exact - value.value) <= LEAST * Math.abs(exact)) return;
+    const unit = writtenUnit ? ` ${writtenUnit}` : '';
+    context.report({
+      severity: 'warning',
+      place: valuePlace,
+      concept: concept.id,
+      message: `This divides whole numbers and drops the fraction: the value is ${rounded(value.value, 6)}${unit}, not ${rounded(exact)}${unit}. Write one of the numbers with a decimal point.`,
+      remedies: [inWords('Write one number of the division with a decimal point, as in 1.0/2.')],
+    });
   },
 });
 
 /** What a definition comes to with fractions; it hangs on the definitions in it alone. */
+function exactOf(context: RuleContext, entry: Entry): number | undefined {
+  const known = entry.core && exactValues.get(entry.core);
+  if (known) return known.value;
+  const value = valueIf(entry, byPlace(context), withFractions);
+  if (entry.core) exactValues.set(entry.core, { value });
+  return value;
+}
+
 const exactValues = new WeakMap<object, { readonly value: number | undefined }>();
 
 /** The value with every decimal whole number as a fraction. */

@@ -3,7 +3,7 @@ import type { Token } from '../../syntax/c-header/token';
 import type { Entry } from '../../syntax/entry';
 import { remedy } from '../kit';
 import { defineRule } from '../rule';
-import { byPlace, isActiveValue, picked, remembered, tokensOf, valueIf } from './body';
+import { byPlace, ENTRIES_A_STEP, isActiveValue, picked, remembered, tokensOf, valueIf } from './body';
 
 export default defineRule({
   id: 'reading/missing-parentheses',
@@ -29,7 +29,7 @@ export default defineRule({
     #define TOTAL (HALF + 1)
     `,
   ],
-  check(context) {
+  *check(context) {
     const entryAt = byPlace(context);
     const said = new Set<Entry>();
     // A part that was said already was not looked at for this user.
@@ -37,7 +37,12 @@ export default defineRule({
       const part = said.size > 0 && place && entryAt(place);
       return part ? said.has(part) : false;
     };
-    for (const user of suspects(context)) {
+    let left = ENTRIES_A_STEP;
+    for (const user of yield* suspects(context)) {
+      if (--left === 0) {
+        left = ENTRIES_A_STEP;
+        yield;
+      }
       const { value } = user;
       let sound = true;
       if (value.kind !== 'number') continue;

@@ -1,3 +1,4 @@
+import type { Entry } from '../../syntax/entry';
 import { remedy } from '../kit';
 import { defineRule } from '../rule';
 import { isActiveValue, picked, placeOfToken, settingsEntries, tokensOf } from './body';
@@ -23,10 +24,11 @@ export default defineRule({
     #define FILE_MODE 0644
     `,
   ],
-  check(context) {
+  *check(context) {
+    const found = yield* suspects(context);
     // Elsewhere octal is a habit of its own: file modes, masks of bits.
-    const settings = settingsEntries(context);
-    for (const entry of suspects(context)) {
+    const settings = found.length > 0 ? settingsEntries(context) : NONE;
+    for (const entry of found) {
       if (!settings.has(entry)) continue;
       for (const token of tokensOf(entry)) {
         const [, digits = ''] = token.kind === 'number' ? (/^0+([0-7]+)[uUlL]*$/.exec(token.text) ?? []) : [];
@@ -45,6 +47,8 @@ export default defineRule({
     }
   },
 });
+
+const NONE: ReadonlySet<Entry> = new Set();
 
 /** Any number with a zero in front, 0 itself and fractions apart. */
 const suspects = picked(

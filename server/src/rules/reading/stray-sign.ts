@@ -30,11 +30,13 @@ export default defineRule({
     #define SPARE_CODE do_this(); do_that();
     `,
   ],
-  check(context) {
+  *check(context) {
+    const suspicious = yield* suspects(context);
+    if (suspicious.length === 0) return;
     const bad = new Set(
       context.machine.settings.all.filter(({ value }) => value.kind === 'bad').map(({ entry }) => entry),
     );
-    for (const entry of suspects(context)) {
+    for (const entry of suspicious) {
       // Of a setting the rule about its kind of value says so already.
       if (bad.has(entry)) continue;
       const found = strayIn(entry);

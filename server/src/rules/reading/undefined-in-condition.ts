@@ -1,8 +1,10 @@
 import type { Place } from '../../model/place';
+import { STRUCTURE } from '../../settings/look';
 import { nearestNames, wordsOf } from '../../settings/nearNames';
 import type { Entry } from '../../syntax/entry';
 import { remedy } from '../kit';
 import { defineRule, type RuleContext } from '../rule';
+import { picked } from './body';
 
 export default defineRule({
   id: 'reading/undefined-in-condition',
@@ -33,12 +35,12 @@ export default defineRule({
     #endif
     `,
   ],
-  check(context) {
-    const { text } = context.machine;
+  *check(context) {
+    // The line of a condition is part of the structure, and so are the names in it.
+    const text = context.machine.textFor(STRUCTURE);
     const said = new Set<string>();
-    for (const entry of text.entries) {
-      if (entry.state !== 'undecided' || !entry.condition || !/^#\s*(?:el)?if\b/.test(entry.condition.text))
-        continue;
+    for (const entry of yield* suspects(context)) {
+      if (!entry.condition) continue;
       for (const name of entry.undecidedNames) {
         const place = placeOf(context, name, entry.condition);
         if (!place || said.has(`${place.uri}\n${place.start}`)) continue;
@@ -58,6 +60,11 @@ export default defineRule({
   },
 });
 
+const suspects = picked(
+  ({ state, condition }) =>
+    state === 'undecided' && condition !== undefined && /^#\s*(?:el)?if\b/.test(condition.text),
+);
+
 /** Where a condition looks at a name's value; nothing where it asks whether the name is defined as well. */
 function placeOf(
   { machine }: RuleContext,
@@ -65,8 +72,9 @@ function placeOf(
   { place, text }: NonNullable<Entry['condition']>,
 ): Place | undefined {
   if (new RegExp(`\\bdefined\\s*\\(?\\s*${name.replaceAll('$', '\\$')}\\b`).test(text)) return undefined;
-  return machine.text.uses
-    .places(name)
+  return machine
+    .textFor(STRUCTURE)
+    .uses.places(name)
     .find(({ uri, start, end }) => uri === place.uri && start >= place.start && end <= place.end);
 }
 

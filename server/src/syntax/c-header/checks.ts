@@ -2,6 +2,7 @@ import type { SyntaxProblem } from '../entry';
 import { stateOf } from './branch';
 import { conditional } from './conditional';
 import type { Environment, Slot } from './environment';
+import { NOT_MOVED } from './lineMoves';
 import type { ParsedLine } from './lines';
 import { message } from './message';
 import type { Source } from './sources';
@@ -62,7 +63,7 @@ export function problemsNow(
   source: Source,
 ): SyntaxProblem[] | undefined {
   let strange = false;
-  const file: OpenFile = { source, next: first, floor: outer, lineShift: 0, searchNext: 0 };
+  const file: OpenFile = { source, next: 0, floor: outer, lineShift: 0, searchNext: 0 };
   const again: Run = {
     ...run,
     environment: frozen((name) => {
@@ -78,7 +79,9 @@ export function problemsNow(
     stack: [file],
     chain: outer && { ...outer },
   };
-  for (let index = first; index <= last && !strange; index++) {
+  const { now } = source.moves ?? NOT_MOVED;
+  const [from, to] = [now(first) ?? 0, now(last) ?? -1];
+  for (let index = from; index <= to && !strange; index++) {
     const line = source.parsed.lines[index] as ParsedLine;
     const home = homeOf(source, index);
     file.next = index + 1;

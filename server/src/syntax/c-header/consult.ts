@@ -1,6 +1,6 @@
+import type { Steps } from '../../model/steps';
 import { lexerOptions, type ReadOptions } from './options';
 import { createSources, includeCandidates, type Source, type TextStore } from './sources';
-import type { Steps } from './steps';
 import { parseInSteps } from './text';
 
 /** What the files define that a translation may read, whether or not it comes to them. */

@@ -1,8 +1,8 @@
+import { LINES_A_STEP, type Steps } from '../../model/steps';
 import type { EntryState } from '../entry';
 import type { Environment } from './environment';
 import { createEvaluator, type EntryContext } from './evaluate';
 import type { Outcome, Settled } from './settled';
-import { LINES_A_STEP, type Steps } from './steps';
 import type { Draft } from './translation';
 
 /** Settles what became of each definition, and reads its value as a user of the name would see it at the end. */

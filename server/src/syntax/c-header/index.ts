@@ -5,11 +5,12 @@
  * units, no boards, no machines, no rules but those of the language. It reads no files itself (the caller hands out their
  * text from a snapshot), never executes anything, never throws for any text, and gives the same answer for the same input.
  */
+
+import { finishSteps } from '../../model/steps';
 import type { SettingsText } from '../entry';
 import { expandStream } from './expand';
 import type { ReadOptions } from './options';
 import { createReader, translateFully } from './reader';
-import { finishSteps } from './steps';
 import { type MacroLine, tableOf } from './table';
 import { makeToken, type Token } from './token';
 import { translate } from './translate';

@@ -3,7 +3,7 @@ import type { Entry, EntryState, SettingValue } from '../entry';
 import { fromLineStart } from './evaluate';
 import { commentText } from './lines';
 import type { Settled } from './settled';
-import type { Source } from './sources';
+import { type Source, startOfLine } from './sources';
 import type { Mark } from './token';
 
 /** The files of one reading, by URI. */
@@ -11,7 +11,8 @@ export type Files = ReadonlyMap<string, Source>;
 
 /** Where a mark stands in these files. */
 export const placeIn = (files: Files, { home, start, end }: Mark): Place => {
-  const base = files.get(home.uri)?.parsed.starts[home.line] ?? 0;
+  const source = files.get(home.uri);
+  const base = source ? startOfLine(source, home.line) : 0;
   return { uri: home.uri, start: base + start, end: base + end };
 };
 
@@ -30,7 +31,7 @@ export class LineEntry implements Entry {
   }
 
   private get base(): number {
-    return this.source.parsed.starts[this.settled.draft.home.line] ?? 0;
+    return startOfLine(this.source, this.settled.draft.home.line);
   }
 
   private at(start: number, end: number): Place {

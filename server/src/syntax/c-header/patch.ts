@@ -3,13 +3,15 @@ import type { SyntaxProblem } from '../entry';
 import { problemsNow } from './checks';
 import { createEvaluator, TOTAL_EXPANSION } from './evaluate';
 import type { Files } from './lineEntry';
+import { type LineMoves, NOT_MOVED } from './lineMoves';
 import type { ParsedLine } from './lines';
 import { lexerOptions, type ReadOptions } from './options';
 import { finish, type Reading } from './reading';
 import type { Settled } from './settled';
-import { canonical, type Source, type TextStore } from './sources';
-import { type ParsedText, reparseText } from './text';
+import { canonical, type Source, startOfLine, type TextStore } from './sources';
+import { namesIn, type ParsedText, reparseText, type TextEdit } from './text';
 import type { Check, Draft } from './translation';
+import { nextVersion } from './version';
 
 /** A change that gives single lines another text and nothing else in the translation another meaning. */
 interface Change {
@@ -19,8 +21,10 @@ interface Change {
   readonly shift: number;
   /** Offset, in the text before, behind the last line that changed. */
   readonly end: number;
-  /** Indices of the lines that changed. */
+  /** Indices of the lines that changed, where as many came as went. */
   readonly lines: readonly number[];
+  /** Names that are defined somewhere and are looked at in more or fewer places now. */
+  readonly uses: ReadonlySet<string>;
 }
 
 /**
@@ -36,7 +40,7 @@ export function patch(last: Reading, options: ReadOptions, store: TextStore): Re
   if (run.counter > 0 || run.saved.size > 0) return undefined;
   if (run.visits.get(change.source.uri) !== 1) return undefined;
   const changed = new Set(change.lines);
-  const drafts = draftsOn(last, change.source.uri, changed);
+  const drafts = draftsOn(last, change.before, changed);
   if (!drafts || !change.lines.every((line) => isLocal(last, change, line, drafts.get(line))))
     return undefined;
   return carryOver(last, options, change, drafts);
@@ -66,27 +70,74 @@ function findChange(last: Reading, options: ReadOptions, store: TextStore): Chan
   const parsed = reparseText(before.parsed, text, lexerOptions(options));
   store.set(before.uri, parsed);
   const { edit } = parsed;
-  if (!edit || edit.base !== before.parsed.serial || edit.added !== edit.removed || edit.added > 64)
-    return undefined;
+  if (!edit || edit.base !== before.parsed.serial || edit.added > 64) return undefined;
+  const moves = movesBy(last, before, parsed, edit);
+  if (!moves) return undefined;
   const after = edit.first + edit.removed;
+  const sameCount = edit.added === edit.removed;
   return {
-    source: { uri: before.uri, text, parsed },
+    source: { uri: before.uri, text, parsed, ...(moves !== NOT_MOVED && { moves }) },
     before,
     shift: text.length - before.text.length,
     end: after < before.parsed.starts.length ? (before.parsed.starts[after] ?? 0) : before.text.length,
-    lines: Array.from({ length: edit.added }, (_, index) => edit.first + index),
+    lines: sameCount ? Array.from({ length: edit.added }, (_, index) => edit.first + index) : [],
+    uses: sameCount ? usesChanged(last, before.parsed, parsed, edit) : NO_NAMES,
   };
 }
 
-/** Entry of each changed line that has one; nothing when a line has several. */
+const NO_NAMES: ReadonlySet<string> = new Set();
+
+/** Where the lines stand behind an edit; nothing when lines came or went that are more than blanks and comments. */
+function movesBy(
+  last: Reading,
+  { parsed: before, moves = NOT_MOVED }: Source,
+  parsed: ParsedText,
+  { first, removed, added }: TextEdit,
+): LineMoves | undefined {
+  if (added === removed) return moves;
+  for (let at = first; at < first + removed; at++) if (!isBlank(before, at)) return undefined;
+  for (let at = first; at < first + added; at++) if (!isBlank(parsed, at)) return undefined;
+  // Numbers of lines are part of what such a text says.
+  for (const { parsed: text } of last.files.values())
+    if (text.usedNames().has('__LINE__') || text.mentionedNames().has('__LINE__')) return undefined;
+  return parsed.lines.length > last.context.limits.lines / 2 ? undefined : moves.with(first, removed, added);
+}
+
+const isBlank = (text: ParsedText, index: number): boolean => {
+  const line = text.lines[index] as ParsedLine;
+  return line.tokens.length === 0 && !line.disabled && line.faults.length === 0 && !hasTrouble(text, index);
+};
+
+/** Names that the lines of an edit look at more or less often than before. */
+function usesChanged(
+  { consulted }: Reading,
+  before: ParsedText,
+  after: ParsedText,
+  { first, added }: TextEdit,
+): ReadonlySet<string> {
+  const count = new Map<string, number>();
+  for (const [text, by] of [
+    [before, -1],
+    [after, 1],
+  ] as const) {
+    for (const line of text.lines.slice(first, first + added))
+      for (const name of namesIn(line)) count.set(name, (count.get(name) ?? 0) + by);
+  }
+  return new Set(
+    [...count].flatMap(([name, more]) => (more !== 0 && consulted.isDefined(name) ? [name] : [])),
+  );
+}
+
+/** Entry of each changed line that has one, by the line's index in the text before; nothing when a line has several. */
 function draftsOn(
   { index }: Reading,
-  uri: string,
+  { uri, moves = NOT_MOVED }: Source,
   lines: ReadonlySet<number>,
 ): Map<number, number> | undefined {
   const found = new Map<number, number>();
   for (const line of lines) {
-    const [first, ...others] = index.onLine(uri, line);
+    const known = moves.before(line);
+    const [first, ...others] = known === undefined ? [] : index.onLine(uri, known);
     if (others.length > 0) return undefined;
     if (first !== undefined) found.set(line, first);
   }
@@ -169,7 +220,8 @@ function carryOver(
   for (const index of fresh) {
     const { draft, state, endedBy, undefinedBefore } = settled[index] as Settled;
     const { uri, line } = draft.home;
-    const start = files.get(uri)?.parsed.starts[line] ?? 0;
+    const home = files.get(uri);
+    const start = home ? startOfLine(home, line) : 0;
     const made = evaluator.settle(
       { ...draft, home: { uri, line, start } },
       { state, endedBy, undefinedBefore },
@@ -178,7 +230,7 @@ function carryOver(
     last.index.update(index, made);
   }
   const move = (place: Place): Place =>
-    place.uri === source.uri && place.start >= change.end
+    place.uri === source.uri && place.start >= change.end && place.end > 0
       ? { uri: place.uri, start: place.start + shift, end: place.end + shift }
       : place;
   const checks = checksNow(last, files, touched, move);
@@ -197,7 +249,7 @@ function carryOver(
           ? last.missing
           : last.missing.map(({ place, candidates }) => ({ place: move(place), candidates })),
     },
-    { base: last.text.version, changed: [...fresh] },
+    nextVersion(last.version, { entries: fresh, uses: change.uses }),
   );
 }
 

@@ -1,3 +1,4 @@
+import { finishSteps, LINES_A_STEP, type Steps } from '../../model/steps';
 import type { SettingsText, SyntaxProblem } from '../entry';
 import { type Consulted, consult } from './consult';
 import { settleEntries } from './entries';
@@ -7,8 +8,8 @@ import { patch } from './patch';
 import { finish, type Reading } from './reading';
 import { createIndex } from './settledIndex';
 import type { Source, TextStore } from './sources';
-import { finishSteps, LINES_A_STEP, type Steps } from './steps';
 import { MORE, type Translation, translate } from './translate';
+import { firstVersion } from './version';
 
 /**
  * Reads one project's settings again and again. What an edit does not touch is taken over from the reading before; the
@@ -57,19 +58,22 @@ function* readAnew(options: ReadOptions, store: TextStore): Steps<Reading> {
     budget: { left: TOTAL_EXPANSION },
   };
   const settled = yield* settleEntries(context);
-  return finish({
-    options,
-    translation,
-    consulted,
-    context,
-    settled,
-    index: createIndex(settled),
-    names: {},
-    problems: withoutChecks(translation),
-    checks: translation.run.checks,
-    missing: translation.missing,
-    files: new Map(translation.sources),
-  });
+  return finish(
+    {
+      options,
+      translation,
+      consulted,
+      context,
+      settled,
+      index: createIndex(settled),
+      names: {},
+      problems: withoutChecks(translation),
+      checks: translation.run.checks,
+      missing: translation.missing,
+      files: new Map(translation.sources),
+    },
+    firstVersion(),
+  );
 }
 
 function withoutChecks({ problems, run }: Translation): readonly SyntaxProblem[] {

@@ -6,9 +6,10 @@ import { type Files, LineEntry } from './lineEntry';
 import type { ReadOptions } from './options';
 import type { Settled } from './settled';
 import type { SettledIndex } from './settledIndex';
-import type { Source } from './sources';
+import { type Source, startOfLine } from './sources';
 import { lineAt, type Use } from './text';
 import type { Check, Translation } from './translation';
+import { changesSince, type Version } from './version';
 
 /** A finished reading, and what is needed to carry it on. */
 export interface Reading {
@@ -25,14 +26,15 @@ export interface Reading {
   readonly checks: readonly Check[];
   readonly missing: SettingsText['missing'];
   readonly files: Files;
+  readonly version: Version;
   readonly text: SettingsText;
 }
 
 /**
  * The reading as others see it.
- * @param edit what the reading follows from
+ * @param version of the reading
  */
-export function finish(parts: Omit<Reading, 'text'>, edit?: SettingsText['edit']): Reading {
+export function finish(parts: Omit<Reading, 'text' | 'version'>, version: Version): Reading {
   const { translation, consulted, settled, files, missing, index } = parts;
   const inChecks = parts.checks.flatMap((check) => check.problems);
   const problems = inChecks.length > 0 ? [...parts.problems, ...inChecks] : parts.problems;
@@ -48,8 +50,9 @@ export function finish(parts: Omit<Reading, 'text'>, edit?: SettingsText['edit']
   };
   let all: readonly LineEntry[] | undefined;
   const text: SettingsText = {
-    version: {},
-    edit,
+    version,
+    structure: version.structure,
+    since: (earlier) => changesSince(version, earlier),
     size: settled.length,
     entry,
     get entries() {
@@ -68,11 +71,13 @@ export function finish(parts: Omit<Reading, 'text'>, edit?: SettingsText['edit']
     entriesAt(uri, offset) {
       const source = files.get(uri);
       if (!source) return [];
-      return index.onLine(uri, lineAt(source.parsed.starts, offset)).map(entry);
+      const now = lineAt(source.parsed.starts, offset);
+      const line = source.moves ? source.moves.before(now) : now;
+      return line === undefined ? [] : index.onLine(uri, line).map(entry);
     },
     comments: (containing) => sources.flatMap((source) => commentsOf(source, containing)),
   };
-  return { ...parts, text };
+  return { ...parts, version, text };
 }
 
 function withValueProblems(
@@ -89,7 +94,8 @@ function withValueProblems(
   for (const at of faulty) {
     const { draft, problems: own } = settled[at] as Settled;
     const { uri, line } = draft.home;
-    const base = files.get(uri)?.parsed.starts[line] ?? 0;
+    const source = files.get(uri);
+    const base = source ? startOfLine(source, line) : 0;
     for (const { id, severity, start, end, message } of own) {
       const problem: SyntaxProblem = {
         id,

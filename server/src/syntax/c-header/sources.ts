@@ -1,5 +1,6 @@
 import { URI, Utils } from 'vscode-uri';
 import type { LexerOptions } from './lexer';
+import type { LineMoves } from './lineMoves';
 import { type ParsedText, parseText, reparseText } from './text';
 
 /** The last text of each file with its lines, so that the next one is read from where the two differ. */
@@ -69,6 +70,14 @@ export interface Source {
   readonly uri: string;
   readonly text: string;
   readonly parsed: ParsedText;
+  /** Where lines stand now that marks name by their index at the last translation; absent while all stand where they stood. */
+  readonly moves?: LineMoves;
+}
+
+/** Offset of a line that a mark names. */
+export function startOfLine({ parsed, moves }: Source, line: number): number {
+  const now = moves ? moves.now(line) : line;
+  return (now === undefined ? undefined : parsed.starts[now]) ?? 0;
 }
 
 /** Reads files of the snapshot, each under one spelling of its URI. */

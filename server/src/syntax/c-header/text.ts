@@ -1,11 +1,11 @@
 import { commonEnds } from '../../model/diff';
 import { lastAtOrBefore, lineStarts } from '../../model/lines';
+import { finishSteps, type Steps } from '../../model/steps';
 import { findBinary } from './binary';
 import { findGuard } from './guard';
 import { isOpenComment, type LexerOptions, lex } from './lexer';
 import { type LineJoins, lineJoins } from './lineJoins';
 import { type ParsedLine, parseLine } from './lines';
-import { finishSteps, type Steps } from './steps';
 import type { Token } from './token';
 
 /** A name where a condition, an include or a value looks at it, with absolute offsets. */
@@ -248,6 +248,8 @@ const sum = (lines: readonly ParsedLine[]): number => lines.reduce((total, { len
 
 /** What stays true of the text as a whole when `fresh` lines replace `removed` ones. */
 function inherited(summary: Summary, removed: readonly ParsedLine[], fresh: readonly ParsedLine[]): Summary {
+  if ([...removed, ...fresh].every(({ tokens, disabled }) => tokens.length === 0 && !disabled))
+    return summary;
   const pairs = removed.map((line, index) => [line, fresh[index]] as const);
   const keeps = (same: (one: ParsedLine, other: ParsedLine) => boolean): boolean =>
     removed.length === fresh.length && pairs.every(([one, other]) => other !== undefined && same(one, other));
@@ -300,6 +302,10 @@ function usesOf(line: ParsedLine): Token[] {
 const mentionsOf = (line: ParsedLine): Token[] =>
   line.directive === undefined && !line.disabled ? line.tokens.filter(isName) : [];
 
+/** Names that a line looks at. */
+export const namesIn = (line: ParsedLine): string[] =>
+  [...usesOf(line), ...mentionsOf(line)].map(({ text }) => text);
+
 const isName = (token: Token): boolean => token.kind === 'identifier' && token.text !== 'defined';
 
 const includeOf = (line: ParsedLine): Token | undefined => {
@@ -324,7 +330,7 @@ function textOf(
         end: start + token.end,
       }));
     });
-  const namesIn = (of: (line: ParsedLine) => Token[]): Set<string> => {
+  const allNames = (of: (line: ParsedLine) => Token[]): Set<string> => {
     const names = new Set<string>();
     for (const line of lines) for (const token of of(line)) names.add(token.text);
     return names;
@@ -354,11 +360,11 @@ function textOf(
     uses: () => placed(usesOf),
     mentions: () => placed(mentionsOf),
     usedNames: () => {
-      summary.usedNames ??= namesIn(usesOf);
+      summary.usedNames ??= allNames(usesOf);
       return summary.usedNames;
     },
     mentionedNames: () => {
-      summary.mentionedNames ??= namesIn(mentionsOf);
+      summary.mentionedNames ??= allNames(mentionsOf);
       return summary.mentionedNames;
     },
     lineStarts: () => {
