@@ -3,6 +3,7 @@ import { analyseProject } from '../../server/src/project';
 import baudUnreachable from '../../server/src/rules/link/baud-unreachable';
 import { CONCEPTS } from '../../server/src/settings/concepts';
 import { neutralName } from '../../server/src/settings/neutralNames';
+import { plain } from '../kit/checkRule';
 import { items, pullClient, pushClient, type StartOptions, show, start, type TestClient } from './kit';
 
 const root = 'file:///home/demo/';
@@ -66,6 +67,35 @@ describe('a settings file and a board profile', () => {
     expect(text).toContain('8.5 % too fast');
     expect(text).toMatch(/\[board profile, line \d\]\(file:\/\/\/home\/demo\/wren\.board\.json#L\d\)/);
     expect(text).toContain('(command:fettle.explainRule?%5B%22link%2Fbaud-unreachable%22%5D)');
+  });
+
+  test('hover holds a plot only for a client that shows it, and where the user wants it; its words come in any case', async () => {
+    const told = 'really 250 000 Bd, 8.5 % off';
+    let asked = 0;
+    const hover = async (options: StartOptions) => {
+      if (asked > 0) await client.stop();
+      asked++;
+      await run(options);
+      await client.open(settings);
+      return client.hover(settings, 1, 12);
+    };
+    const initializationOptions = { hoverPlots: true };
+    const shown = await hover({ initializationOptions });
+    expect(shown).toMatch(/!\[Baud rates[^\]]*\]\(data:image\/svg\+xml;base64,[A-Za-z0-9+/=]+\)/);
+    const plainText = {
+      ...pushClient,
+      textDocument: { ...pushClient.textDocument, hover: { contentFormat: ['plaintext' as const] } },
+    };
+    const unwanted = { ...initializationOptions, settings: { hover: { plots: false } } };
+    const texts = [
+      shown,
+      await hover({}),
+      await hover({ initializationOptions: { hoverPlots: 'yes' } }),
+      await hover({ initializationOptions: unwanted }),
+      await hover({ initializationOptions, capabilities: plainText }),
+    ];
+    for (const text of texts) expect(plain(text ?? '')).toContain(told);
+    for (const text of texts.slice(1)) expect(text).not.toContain('data:');
   });
 
   test('the code of a finding links to its explanation where the client has a document for it', async () => {

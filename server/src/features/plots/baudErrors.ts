@@ -55,11 +55,11 @@ function plotOf(facts: LinkFacts, baud: number): Plot | undefined {
     }),
   ];
   const clock = formatQuantity(facts.clock.value.nom, 'frequency');
-  const better = made
-    .filter(
-      ({ rate, result }) => rate !== baud && result && Math.abs(result.error) < Math.abs(own?.error ?? 1),
-    )
-    .map(({ rate, result }) => `${formatQuantity(rate, 'dataRate')} (${result ? sized(result) : ''})`);
+  const better = made.flatMap(({ rate, result }) =>
+    rate !== baud && result && isBetter(result, own)
+      ? [`${formatQuantity(rate, 'dataRate')} (${sized(result)})`]
+      : [],
+  );
   return {
     title: `Baud rates from ${clock}: how far off`,
     x: {
@@ -88,6 +88,10 @@ export function ratesBeside(baud: number): number[] {
   const faster = others.filter((rate) => rate > baud).slice(0, BESIDE);
   return [...slower, baud, ...faster];
 }
+
+/** Less off than the set rate, and within one end's share of what a receiver bears. */
+const isBetter = ({ error, limits }: LinkRate, own: LinkRate | undefined): boolean =>
+  Math.abs(error) <= limits.share && Math.abs(error) < Math.abs(own?.error ?? 1) - 1e-6;
 
 const sized = ({ error }: LinkRate): string => percent(Math.abs(error), 2);
 

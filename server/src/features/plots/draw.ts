@@ -5,11 +5,11 @@ import { type LegendEntry, layLegend, ROW, SWATCH } from './legend';
 import { FRAME, GRID, INKS, PANEL, TEXT } from './palette';
 import type { Ink, Mark, Plot, PlotAxis } from './plot';
 
-/** px; a hover of VS Code is 500 wide at most. */
+/** px. VS Code gives a hover 500 by 250 in a small window: a plot fits in whole. */
 const WIDTH = 440;
-const INNER = { left: 54, right: 18, height: 150 };
-const TITLE = 24;
-const BELOW = 38;
+const INNER = { left: 54, right: 18, height: 120 };
+const TITLE = 22;
+const BELOW = 33;
 /** Coordinates beyond this are of no use and only break renderers. */
 const FAR = 10_000;
 
@@ -25,7 +25,7 @@ interface Frame {
 /** A plot as SVG that reads on any background. Needs axes that span something. */
 export function draw(plot: Plot): string {
   const legend = layLegend(plot.marks, WIDTH - 24);
-  const top = TITLE + legend.rows * ROW + 20;
+  const top = TITLE + legend.rows * ROW + 18;
   const height = top + INNER.height + BELOW;
   const span = { left: INNER.left, right: WIDTH - INNER.right, top, bottom: top + INNER.height };
   const frame: Frame = {
@@ -38,7 +38,7 @@ export function draw(plot: Plot): string {
     `<title>${escaped(plot.title)}</title><desc>${escaped(plot.facts.join(' '))}</desc>`,
     `<defs>${hatches(plot.marks)}<clipPath id="in"><rect x="${span.left}" y="${span.top}" width="${span.right - span.left}" height="${INNER.height}"/></clipPath></defs>`,
     `<rect x="1" y="1" width="${WIDTH - 2}" height="${height - 2}" rx="4" fill="${PANEL}" stroke="${FRAME}" stroke-width="1.5"/>`,
-    `<text x="12" y="17" font-size="12.5" font-weight="600">${escaped(plot.title)}</text>`,
+    `<text x="12" y="16" font-size="12.5" font-weight="600">${escaped(plot.title)}</text>`,
     ...legend.entries.map(legendEntry),
     grid(plot, frame),
     `<g clip-path="url(#in)">${plot.marks.map((mark) => shape(mark, frame)).join('')}</g>`,
@@ -94,13 +94,19 @@ function grid({ x, y }: Plot, frame: Frame): string {
   });
   const down = ticksOf(x).map(({ at, text }) => {
     const place = px(frame.x(at));
-    return `<path d="M${place} ${bottom}v4" stroke="${INKS.quiet}"/><text x="${place}" y="${bottom + 16}" text-anchor="middle">${escaped(text)}</text>`;
+    return `<path d="M${place} ${bottom}v4" stroke="${INKS.quiet}"/><text x="${place}" y="${bottom + 15}" text-anchor="middle">${escaped(text)}</text>`;
   });
-  return `${across.join('')}${down.join('')}<path d="M${left} ${top}V${bottom}H${right}" fill="none" stroke="${INKS.quiet}"/><text x="12" y="${top - 7}" fill="${INKS.quiet}">${escaped(y.label)}</text><text x="${right}" y="${bottom + 31}" text-anchor="end" fill="${INKS.quiet}">${escaped(x.label)}</text>`;
+  return `${across.join('')}${down.join('')}<path d="M${left} ${top}V${bottom}H${right}" fill="none" stroke="${INKS.quiet}"/><text x="12" y="${top - 6}" fill="${INKS.quiet}">${escaped(y.label)}</text><text x="${right}" y="${bottom + 28}" text-anchor="end" fill="${INKS.quiet}">${escaped(x.label)}</text>`;
 }
 
-const DASH = ' stroke-dasharray="6 4"';
-const DOTS = ' stroke-dasharray="2 3"';
+/** How an ink is dashed where its mark is; no two alike. */
+const DASHES: Readonly<Record<Ink, string>> = {
+  set: '2 3',
+  real: '7 4',
+  need: '5 2',
+  limit: '12 4',
+  quiet: '9 3 2 3',
+};
 
 function shape(mark: Mark, frame: Frame): string {
   const ink = INKS[mark.ink];
@@ -209,8 +215,9 @@ function label(mark: Mark, frame: Frame): string {
   }
   if (!visible(frame, ...mark.at)) return '';
   const [x, y] = [frame.x(mark.at[0]), frame.y(mark.at[1])];
-  const left = mark.side === 'left' || x > frame.left + 0.84 * (frame.right - frame.left);
-  const level = within(y + (mark.side === 'below' ? 16 : -7));
+  const left =
+    mark.side === 'left' || mark.side === 'belowLeft' || x > frame.left + 0.84 * (frame.right - frame.left);
+  const level = within(y + (mark.side === 'below' || mark.side === 'belowLeft' ? 15 : -7));
   return `<text x="${px(x + (left ? -8 : 8))}" y="${px(level)}" text-anchor="${left ? 'end' : 'start'}" ${HALO}>${escaped(mark.label)}</text>`;
 }
 
@@ -242,7 +249,9 @@ const outline = (shape: 'circle' | 'diamond'): string =>
   symbol(shape === 'circle' ? symbolCircle : symbolDiamond, 64).digits(1)() ?? '';
 
 const dash = (mark: Mark): string =>
-  (mark.kind === 'curve' || mark.kind === 'line') && mark.dashed ? (mark.kind === 'line' ? DOTS : DASH) : '';
+  (mark.kind === 'curve' || mark.kind === 'line') && mark.dashed
+    ? ` stroke-dasharray="${DASHES[mark.ink]}"`
+    : '';
 
 function hatches(marks: readonly Mark[]): string {
   const inks = new Set(marks.flatMap((mark) => ('hatched' in mark && mark.hatched ? [mark.ink] : [])));

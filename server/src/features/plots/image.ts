@@ -6,7 +6,7 @@ export function imageOf(plot: Plot): string | undefined {
   if (!isDrawable(plot)) return undefined;
   const alt = [`${plot.title}.`, ...plot.facts]
     .join(' ')
-    .replace(/\s+/g, ' ')
+    .replace(/[\t\r\n ]+/g, ' ')
     .replace(/[[\]\\`*_<>&!]/g, '\\$&');
   return `![${alt}](data:image/svg+xml;base64,${base64(draw(plot))})`;
 }

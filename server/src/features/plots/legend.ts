@@ -4,7 +4,7 @@ import type { Mark } from './plot';
 const CHARACTER = 6.2;
 export const SWATCH = 20;
 const BETWEEN = 14;
-export const ROW = 16;
+export const ROW = 15;
 
 export interface LegendEntry {
   readonly mark: Mark;

@@ -53,7 +53,7 @@ export interface Dot extends Named {
   readonly shape: 'circle' | 'diamond';
   readonly label?: string;
   /** Where its label keeps clear of the curve; right of it and above when not said. */
-  readonly side?: 'left' | 'below';
+  readonly side?: 'left' | 'below' | 'belowLeft';
 }
 
 /** Straight through the whole plot at one value of one axis. */

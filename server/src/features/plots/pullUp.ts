@@ -34,7 +34,7 @@ export const pullUp: Plotter = (machine, reading, { need }) => {
   const seen = dividerRatio(law.resistance(shown), taken);
   const right = Math.abs(truth - shown) < 0.05;
   const top = Math.min(
-    Math.ceil(Math.max(shown, Number.isFinite(truth) ? truth : 0, 100) / 20) * 20 + 40,
+    Math.ceil(Math.round(Math.max(shown, Number.isFinite(truth) ? truth : 0, 100)) / 20) * 20 + 40,
     1000,
   );
   const places = steps(0, top);
@@ -83,6 +83,7 @@ export const pullUp: Plotter = (machine, reading, { need }) => {
       at: [shown, 100 * seen],
       name: `display ${celsius(shown)}`,
       label: percent(seen, 2),
+      side: right ? undefined : 'belowLeft',
     },
   ];
   const error = truth - shown;

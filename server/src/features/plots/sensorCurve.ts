@@ -90,6 +90,7 @@ function comparedPlot(
       at: [shown, ohms],
       name: `display ${celsius(shown)}`,
       label: formatQuantity(ohms, 'resistance'),
+      side: alike ? undefined : 'belowLeft',
     },
   ];
   return {
@@ -147,7 +148,7 @@ function oppositePlot(zone: Zone, fitted: SensorCurve, assumed: SensorCurve): Pl
 
 /** °C: wide enough for the shape of the curve, narrow enough for a band of a few kelvin. */
 function spanOf(zone: Zone, shown: number, truth: number): { from: number; to: number } {
-  const known = [shown, truth].filter(Number.isFinite);
+  const known = [shown, truth].filter(Number.isFinite).map(Math.round);
   const most = Math.max(...known, zone.number('maxTemperature')?.value.hi ?? 0);
   const from = Math.max(Math.floor((Math.min(...known) - 100) / 20) * 20, 0);
   return { from, to: Math.max(Math.min(Math.ceil((most + 25) / 20) * 20, from + 400), from + 100) };
