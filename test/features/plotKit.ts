@@ -1,5 +1,5 @@
 import sax from 'sax';
-import { imageOf, isWanted, type Plot, plotOf } from '../../server/src/features/plots';
+import { imageOf, type Plot, plotOf } from '../../server/src/features/plots';
 import type { Bar, Curve, Dot, Mark } from '../../server/src/features/plots/plot';
 import type { Analysis } from '../../server/src/project/analysis';
 import { plain } from '../kit/checkRule';
@@ -16,9 +16,8 @@ export async function plotAt(source: string, concept: string): Promise<Plot> {
 export function plotIn({ machine }: Analysis, concept: string): Plot | string {
   const reading = machine.settings.reading(concept);
   if (!reading) throw new Error(`no ${concept}`);
-  const plotted = plotOf(machine, reading);
-  if (!plotted) return 'no plot';
-  return isWanted(plotted) ? plotted.question : plotted;
+  const { plot, wanted } = plotOf(machine, reading);
+  return plot ?? wanted?.question ?? 'no plot';
 }
 
 const ofKind =

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it, test } from 'vitest';
-import { imageOf, isWanted, type Plot, plotOf } from '../../server/src/features/plots';
+import { imageOf, type Plot, plotOf } from '../../server/src/features/plots';
 import { FRAME, GRID, INKS, PANEL, TEXT } from '../../server/src/features/plots/palette';
 import { isDrawable } from '../../server/src/features/plots/plot';
 import type { Analysis } from '../../server/src/project/analysis';
@@ -9,8 +9,8 @@ import { type Element, elementsOf, svgOf } from './plotKit';
 
 const plotsOf = ({ machine }: Analysis): Plot[] =>
   machine.settings.all.flatMap((reading) => {
-    const plotted = plotOf(machine, reading);
-    return plotted && !isWanted(plotted) ? [plotted] : [];
+    const { plot } = plotOf(machine, reading);
+    return plot ? [plot] : [];
   });
 
 /** px of a path's or an attribute's numbers. */
@@ -194,17 +194,16 @@ describe('facts that are odd or missing', () => {
         async (name, seed) => {
           const { machine } = await analyse(name, files(name, seed), { rules: [] });
           for (const reading of machine.settings.all) {
-            const plotted = plotOf(machine, reading);
-            if (!plotted) continue;
-            if (isWanted(plotted)) {
+            const { plot, wanted } = plotOf(machine, reading);
+            if (wanted) {
               asked++;
-              expect(plotted.question).toMatch(/\w{3}/);
-              continue;
+              expect(wanted.question).toMatch(/\w{3}/);
             }
-            expect(plotted.facts.join(' ')).not.toMatch(/NaN|undefined|not computable/);
-            if (!isDrawable(plotted)) continue;
+            if (!plot) continue;
+            expect(plot.facts.join(' ')).not.toMatch(/NaN|undefined|not computable/);
+            if (!isDrawable(plot)) continue;
             drawn++;
-            const svg = svgOf(plotted);
+            const svg = svgOf(plot);
             const elements = elementsOf(svg);
             expect(isSane(elements)).toBe(true);
             for (const { attributes } of elements)
@@ -212,7 +211,7 @@ describe('facts that are odd or missing', () => {
                 expect(numbersIn(value).every((one) => Number.isFinite(one) && Math.abs(one) < 100_000)).toBe(
                   true,
                 );
-            expect(imageOf(plotted)?.length).toBeLessThan(20_000);
+            expect(imageOf(plot)?.length).toBeLessThan(20_000);
           }
         },
       ),

@@ -1,6 +1,10 @@
 import { describe, expect, it, test } from 'vitest';
 import type { Plot } from '../../server/src/features/plots';
+import { plotOf } from '../../server/src/features/plots';
+import { plain } from '../kit/checkRule';
+import { machineNames, soundAnalysis } from '../machines/machines';
 import { loadRows } from '../reference/rows';
+import { analysed } from './headers';
 import { bars, curve, dot, plotAt, valueAt, words } from './plotKit';
 
 /** Rows of published values; where each comes from is said in the row itself (`test/reference/values`). */
@@ -346,5 +350,66 @@ describe('heating', () => {
         -1,
       ),
     ).toBe(true);
+  });
+});
+
+describe('feed and unweighed axes', () => {
+  const axis = (more: string) => `
+//- settings.h
+#define AXIS_X_MOTOR_CURRENT_A 0.75
+#define AXIS_X_MAX_SPEED_MM_PER_S 300
+#define AXIS_X_MAX_ACCELERATION_MM_PER_S2 2000
+//- m.machine.json
+{
+  "name": "M", "supply": { "voltage": "24 V" },
+  "motors": { "m": { "stepAngle": "1.8°", "ratedCurrent": "1.5 A", "holdingTorque": "0.40 N·m", "inductance": "3 mH", "resistance": "1.6 Ω" } },
+  "axes": { "x": { "motors": [{ "motor": "m" }], "transmission": { "kind": "belt", "pitch": "2 mm", "teeth": 20 } ${more} } }
+}`;
+
+  it('what the motor has is shown without what it moves, and the mass is asked for', async () => {
+    const analysis = await analysed(axis(''));
+    const plotted = plotOf(analysis.machine, analysis.machine.settings.reading('axis.x.motorCurrent')!);
+    expect(words(plotted.plot!)).toMatch(
+      /^It has full torque up to about .* At rest it has 0\.2 N·m; at the set maximum of 300 mm\/s/,
+    );
+    expect(plotted.wanted).toEqual({
+      rule: 'motion/torque-short',
+      question:
+        'Weigh what X moves and add it (axes.x.movedMass) to the machine sheet and I can say whether the motor is strong enough',
+    });
+  });
+});
+
+describe('the same figures as the rules', () => {
+  const figures = async (name: (typeof machineNames)[number], rule: string, pattern: RegExp) => {
+    const { agreements, machine } = await soundAnalysis(name);
+    return agreements
+      .filter((agreement) => agreement.rule === rule)
+      .flatMap(({ message, place }) => {
+        const reading = machine.settings.all.find(
+          ({ place: at, entry }) =>
+            entry.state === 'active' && at.uri === place.uri && at.start === place.start,
+        );
+        const { plot } = reading ? plotOf(machine, reading) : {};
+        const found = pattern.exec(message);
+        return plot && found ? [{ told: words(plot), figures: found.slice(1).map(plain), message }] : [];
+      });
+  };
+
+  test.each([
+    ['motion/torque-short', /At (.+?) .* needs (.+): (reserve .+)$/, 12],
+    ['guards/rise-false-trip', /gains (.+?) in (.+?),.* wants (.+)$/, 4],
+    ['guards/hold-window', /trips after .+: .* is at (.+?) with.*; limit (.+)$/, 4],
+    ['link/baud-unreachable', /^(.+?) from .+?, (.+?) off/, 4],
+    ['sensing/curve-mismatch', /At a displayed (.+?) /, 4],
+    ['sensing/pullup-mismatch', /At a displayed (.+?) /, 4],
+  ])('%s', async (rule, pattern, least) => {
+    let compared = 0;
+    for (const name of machineNames)
+      for (const { told, figures: wanted, message } of await figures(name, rule, pattern)) {
+        compared++;
+        for (const figure of wanted) expect(told, message).toContain(figure);
+      }
+    expect(compared).toBeGreaterThanOrEqual(least);
   });
 });

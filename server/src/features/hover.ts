@@ -10,7 +10,7 @@ import { figureOf } from './figures';
 import { judgementOf } from './judgement';
 import { code, list, literal, paragraphs } from './markdown';
 import { fileLabel, holds, type Spot, writtenValue } from './places';
-import { imageOf, isWanted, type Plotted, plotOf } from './plots';
+import { imageOf, type Plotted, plotOf } from './plots';
 import { settingAt, usersOf } from './usedBy';
 
 export type RuleWords = Pick<Rule, 'id' | 'title' | 'what' | 'why' | 'formula' | 'source' | 'caution'>;
@@ -92,7 +92,7 @@ function settingHover(view: View, spot: Spot): HoverText | undefined {
   const meant = onValue.length > 0 && !holds(entry.namePlace, spot) ? onValue : readings;
   const about = meant.length === 1 ? meant[0]!.place : entry.place;
   const [only] = meant.length === 1 ? meant : [];
-  const plotted = only && plotOf(view.analysis.machine, only);
+  const plotted = only ? plotOf(view.analysis.machine, only) : {};
   const sections = [
     ...judgement(view, meant.length === readings.length ? entry.place : about, wantedBy(plotted, about)),
     ...usedBy(view, entry),
@@ -129,13 +129,12 @@ function valueLine(view: View, reading: Reading): string {
 }
 
 /** A plot with what it tells in words; the picture only where the client shows it. */
-function plotParts({ tools }: View, plotted: Plotted): (string | undefined)[] {
-  if (!plotted || isWanted(plotted)) return [];
-  return [tools.plots ? imageOf(plotted) : undefined, section(plotted.title, plotted.facts.map(literal))];
+function plotParts({ tools }: View, { plot }: Plotted): (string | undefined)[] {
+  if (!plot) return [];
+  return [tools.plots ? imageOf(plot) : undefined, section(plot.title, plot.facts.map(literal))];
 }
 
-const wantedBy = (plotted: Plotted, place: Place): Missing[] =>
-  plotted && isWanted(plotted) ? [{ ...plotted, place }] : [];
+const wantedBy = ({ wanted }: Plotted, place: Place): Missing[] => (wanted ? [{ ...wanted, place }] : []);
 
 /** Other definitions that are built from this one. */
 function usedBy(view: View, entry: Entry): string[] {

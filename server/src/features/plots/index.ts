@@ -12,13 +12,13 @@ import { torqueSpeed } from './torqueSpeed';
 
 export { imageOf } from './image';
 export type { Plot } from './plot';
-export { isWanted, type Plotted } from './plotted';
+export type { Plotted } from './plotted';
 
 /** The plot that says more about a setting than words do. Only a live setting has one: the machine is plotted as it is built. */
 export function plotOf(machine: Machine, reading: Reading): Plotted {
-  if (reading.entry.state !== 'active') return undefined;
+  if (reading.entry.state !== 'active') return {};
   const found = PLOTS.find(([pattern]) => pattern.test(reading.concept.id));
-  return found && plotted(machine, reading, found[1], found[2]);
+  return found ? plotted(machine, reading, found[1], found[2]) : {};
 }
 
 /** For which settings, with the rule that needs the same facts. */

@@ -7,8 +7,9 @@ import { celsius, kelvin } from '../../rules/heat';
 import { type ComparedCurves, compareCurves } from '../../rules/sensing/compareCurves';
 import { body } from '../../rules/sensing/readings';
 import { formatQuantity } from '../../units';
-import { type Mark, type Plot, steps } from './plot';
+import { type Mark, type Plot, type PlotAxis, steps } from './plot';
 import type { Plotter } from './plotted';
+import { spanned } from './spanned';
 import { zoneOf } from './zone';
 
 /** Resistance over temperature: the fitted sensor, the curve it is read by, and what that makes of the working temperature. */
@@ -41,17 +42,20 @@ function comparedPlot(
   const alike = same || fitted === assumed || (fitted.id !== undefined && fitted.id === assumed.id);
   const x = spanOf(zone, shown, truth);
   const places = steps(x.from, x.to);
-  const tolerance = compared.toleranceAt(shown);
+  const slackAt = (at: number): number =>
+    fitted.kind === 'platinum' ? platinumTolerance('B', at) : compared.toleranceAt(at);
+  const tolerance = slackAt(shown);
+  const rises = fitted.kind === 'platinum';
   const marks: Mark[] = [
     ...(tolerance > 0
       ? [
           {
             kind: 'band',
             ink: 'real',
-            name: `its tolerance, ±${kelvin(tolerance)} there`,
+            name: `${rises ? 'class B' : 'its tolerance'}, ±${kelvin(tolerance)} there`,
             points: places.map((at) => {
-              const slack = compared.toleranceAt(at);
-              return [at, law.resistance(at + slack), law.resistance(at - slack)] as const;
+              const slack = slackAt(at);
+              return [at, law.resistance(at - slack), law.resistance(at + slack)] as const;
             }),
           } as const,
         ]
@@ -90,13 +94,13 @@ function comparedPlot(
       at: [shown, ohms],
       name: `display ${celsius(shown)}`,
       label: formatQuantity(ohms, 'resistance'),
-      side: alike ? undefined : 'belowLeft',
+      side: rises ? 'left' : alike ? undefined : 'belowLeft',
     },
   ];
   return {
     title: `Sensor of ${zone.title}: resistance over temperature`,
     x: { label: 'temperature, °C', ...x },
-    y: { label: 'resistance, Ω', scale: 'log', ...ohmsOf([law, reading], x) },
+    y: { label: 'resistance, Ω', ...ohmsOf([law, reading], x) },
     marks,
     facts: [
       `While the display shows ${celsius(shown)} the sensor has ${formatQuantity(ohms, 'resistance')}.`,
@@ -138,7 +142,7 @@ function oppositePlot(zone: Zone, fitted: SensorCurve, assumed: SensorCurve): Pl
   return {
     title: `Sensor of ${zone.title}: resistance over temperature`,
     x: { label: 'temperature, °C', ...x },
-    y: { label: 'resistance, Ω', scale: 'log', ...ohmsOf([law, reading], x) },
+    y: { label: 'resistance, Ω', ...ohmsOf([law, reading], x) },
     marks: [curve('fitted', law, 'real'), curve('as set', reading, 'set')],
     facts: [
       `${fitted.title} is fitted and ${assumed.title} is set: resistance of one falls with temperature and that of the other rises, so the hotter it gets the colder the display shows it.`,
@@ -154,11 +158,13 @@ function spanOf(zone: Zone, shown: number, truth: number): { from: number; to: n
   return { from, to: Math.max(Math.min(Math.ceil((most + 25) / 20) * 20, from + 400), from + 100) };
 }
 
+/** Logarithmic where one decade is not enough. */
 function ohmsOf(
   curves: readonly ResistanceCurve[],
   { from, to }: { from: number; to: number },
-): { from: number; to: number } {
+): Pick<PlotAxis, 'from' | 'to' | 'scale'> {
   const ends = curves.flatMap((curve) => [from, to].map((at) => curve.resistance(at)));
   const usable = ends.filter((ohms) => ohms > 0 && Number.isFinite(ohms));
-  return { from: Math.min(...usable) / 1.2, to: Math.max(...usable) * 1.2 };
+  const [least, most] = [Math.min(...usable), Math.max(...usable)];
+  return most > 10 * least ? { from: least / 1.2, to: most * 1.2, scale: 'log' } : spanned(usable, 0.08);
 }
