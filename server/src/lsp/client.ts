@@ -11,6 +11,8 @@ export interface Client {
   readonly codeLinks: boolean;
   readonly markdown: boolean;
   readonly documentChanges: boolean;
+  /** Edits may make files. */
+  readonly createFiles: boolean;
   readonly snippetEdits: boolean;
   readonly codeActionLiterals: boolean;
   readonly preferredActions: boolean;
@@ -35,6 +37,8 @@ export interface Client {
   readonly editorReportsJsonSyntax: boolean;
   /** The client's command that explains a rule by its id, for links in hovers. */
   readonly explainCommand: string | undefined;
+  /** The client's command that lets a person choose what a name means. */
+  readonly teachCommand: string | undefined;
   /** Scheme of the client's documents that explain a rule: `scheme:/group/rule.md`. For the codes of findings, which may open no commands. */
   readonly explainScheme: string | undefined;
   /** Hovers may hold pictures that carry their own data; to a client that shows Markdown as text they are noise. */
@@ -65,6 +69,9 @@ export function readClient(params: InitializeParams): Client {
       (shown?.codeDescriptionSupport ?? textDocument.publishDiagnostics?.codeDescriptionSupport) === true,
     markdown: formats === undefined || formats.includes('markdown'),
     documentChanges: workspace.workspaceEdit?.documentChanges === true,
+    createFiles:
+      workspace.workspaceEdit?.documentChanges === true &&
+      workspace.workspaceEdit.resourceOperations?.includes('create') === true,
     snippetEdits:
       workspace.workspaceEdit?.snippetEditSupport === true &&
       workspace.workspaceEdit.documentChanges === true,
@@ -85,6 +92,7 @@ export function readClient(params: InitializeParams): Client {
     workspaceFolders: workspace.workspaceFolders === true,
     editorReportsJsonSyntax: options.editorReportsJsonSyntax === true,
     explainCommand: typeof options.explainCommand === 'string' ? options.explainCommand : undefined,
+    teachCommand: typeof options.teachCommand === 'string' ? options.teachCommand : undefined,
     explainScheme: typeof options.explainScheme === 'string' ? options.explainScheme : undefined,
     hoverPlots: options.hoverPlots === true,
     initialSettings: options.settings,

@@ -13,6 +13,7 @@ import { type ShownFinding, shownFindings } from './diagnostics';
 import type { Documents } from './documents';
 import { toWorkspaceEdit } from './edits';
 import { spelledIn } from './projects';
+import { type NewNames, teachingActions } from './teaching';
 import type { KeyOf } from './uri';
 
 export function codeActions(
@@ -21,6 +22,7 @@ export function codeActions(
   client: Client,
   documents: Documents,
   keyOf: KeyOf,
+  newNames: NewNames = () => undefined,
 ): CodeAction[] {
   const wanted = (kind: string) =>
     params.context.only === undefined ||
@@ -53,6 +55,16 @@ export function codeActions(
         const fix = allowFix(analysis, finding);
         if (fix) make(fix, asSent(diagnostic, params), true);
       }
+    }
+    const unknownName = shownFindings(analysis, uri, client).filter(
+      (shown) =>
+        shown.finding.rule === 'names/unknown-setting' && touches(shown.diagnostic.range, params.range),
+    );
+    const about = unknownName.map(({ diagnostic }) => asSent(diagnostic, params));
+    for (const action of teachingActions(params, analysis, uri, wanted, about, client, documents, newNames)) {
+      const key = JSON.stringify([action.title, action.edit]);
+      if (!titles.has(key)) actions.push(action);
+      titles.add(key);
     }
     if (params.context.only && wanted(fixAllKind)) {
       const edits = fixAll(analysis, uri);

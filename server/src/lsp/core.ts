@@ -26,4 +26,5 @@ export {
 } from './navigation';
 export { outline } from './outline';
 export { shipped } from './shipped';
+export { meaningsAt, newNamesFor, proposalFor, teachAt } from './teaching';
 export { createTokens } from './tokens';

@@ -1,4 +1,11 @@
-import { type Location, NotificationType, RequestType, RequestType0 } from 'vscode-languageserver';
+import {
+  type Location,
+  NotificationType,
+  type Position,
+  RequestType,
+  RequestType0,
+  type WorkspaceEdit,
+} from 'vscode-languageserver';
 import type { SkeletonFile, SkeletonRequest } from '../reports/skeleton';
 import type { Severity } from '../rules/rule';
 
@@ -83,3 +90,49 @@ export const listFolderRequest = new RequestType<
   readonly { readonly name: string; readonly folder: boolean }[],
   void
 >('fettle/listFolder');
+
+export interface NamePlace extends StatusParams {
+  readonly position: Position;
+}
+
+export interface Meanings {
+  readonly name: string;
+  /** The likeliest first, then every other one. */
+  readonly meanings: readonly {
+    readonly label: string;
+    readonly title: string;
+    readonly explain: string;
+    readonly reasons: readonly string[];
+    /** What would be wrong with the value then. */
+    readonly fault?: string;
+  }[];
+}
+
+/** What the name of a setting that no map knows may mean; null where there is no such name. */
+export const meaningsRequest = new RequestType<NamePlace, Meanings | null, void>('fettle/meanings');
+
+/** The edit that teaches one of them. */
+export const teachRequest = new RequestType<
+  NamePlace & { readonly label: string },
+  WorkspaceEdit | null,
+  void
+>('fettle/teach');
+
+export interface NamesProposal {
+  /** URI of the name map, which may be new. */
+  readonly names: string;
+  readonly sure: number;
+  /** Those whose edit asks to be confirmed. */
+  readonly unsure: number;
+  /** Names that nothing speaks for. */
+  readonly unknown: readonly string[];
+  /** The edit leaves a comma behind the last name. */
+  readonly leavesComma: boolean;
+  /** One annotated edit for each name. */
+  readonly edit: WorkspaceEdit;
+}
+
+/** A whole name map for a header; null for files without a project, and while its name map cannot be read. */
+export const proposeNamesRequest = new RequestType<StatusParams, NamesProposal | null, void>(
+  'fettle/proposeNames',
+);

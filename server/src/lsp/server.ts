@@ -30,6 +30,7 @@ import { createReporter, type Reporter } from './report';
 import { serveHeaders } from './serveHeaders';
 import { serveHints } from './serveHints';
 import { serveNavigation } from './serveNavigation';
+import { serveTeaching } from './serveTeaching';
 import { statusOf } from './status';
 import { tokenLegend } from './tokenLegend';
 import { fileName, keyMaker } from './uri';
@@ -75,6 +76,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
   const headers = serveHeaders({ connection, guard, core, projects, keyOf, client });
   const settings = (): Configuration => configuration;
   const hints = serveHints({ connection, guard, core, projects, keyOf, client, settings });
+  serveTeaching({ connection, guard, core, projects, documents, keyOf, client });
   serveNavigation({ connection, guard, core, projects, documents, keyOf, client });
   let folders: string[] = [];
   let watchOutside: (folders: Iterable<string>) => void = () => {};
@@ -278,9 +280,10 @@ export function startServer(connection: Connection, files: FileSystem, options: 
   connection.onCodeAction(
     guard('Finding fixes', [], async (params, token): Promise<CodeAction[]> => {
       if (!session) return [];
-      const { codeActions } = await core();
+      const { codeActions, newNamesFor } = await core();
       const analyses = await projects.of(params.textDocument.uri, token);
-      return codeActions(params, analyses, session.client, documents, keyOf);
+      const newNames = await newNamesFor(analyses, session.client, documents);
+      return codeActions(params, analyses, session.client, documents, keyOf, newNames);
     }),
   );
 

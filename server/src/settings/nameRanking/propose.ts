@@ -28,6 +28,14 @@ const LEAD = 0.1;
 /** Share of a name with a word that nobody knows, which must be understood all the same. */
 const MOSTLY = 0.75;
 
+export interface ProposeOptions {
+  readonly concepts?: ConceptTable;
+  /** Names that other definitions are made of. */
+  readonly helpers?: ReadonlySet<string>;
+  /** Concepts that are set already, with the name that does it. */
+  readonly taken?: ReadonlyMap<string, string>;
+}
+
 /**
  * One meaning for each of the names at once: no two names that may both count get the same concept. The surest choose first; who comes
  * too late takes the next best, and that is left to the reader.
@@ -36,7 +44,7 @@ const MOSTLY = 0.75;
 export function* proposeSteps(
   ranking: Ranking,
   wanted: readonly number[],
-  options: { readonly concepts?: ConceptTable; readonly helpers?: ReadonlySet<string> } = {},
+  options: ProposeOptions = {},
 ): Generator<number, Proposal> {
   const concepts = options.concepts ?? CONCEPTS;
   const queue: { readonly index: number; readonly candidates: readonly Candidate[] }[] = [];
@@ -51,7 +59,7 @@ export function* proposeSteps(
   const best = ({ candidates }: { readonly candidates: readonly Candidate[] }): number =>
     (candidates[0]?.score ?? 0) + 0.3 * ((candidates[0]?.score ?? 0) - (candidates[1]?.score ?? 0));
   queue.sort((one, other) => best(other) - best(one) || one.index - other.index);
-  const taken = new Map<string, string>();
+  const taken = new Map([...(options.taken ?? [])].map(([id, name]) => [` ${id}`, name]));
   const entries: Proposed[] = [];
   const unknown: number[] = [];
   for (const { index, candidates } of queue) {
@@ -125,11 +133,7 @@ function doubtOf(
 }
 
 /** The whole proposal in one go. */
-export function propose(
-  ranking: Ranking,
-  wanted: readonly number[],
-  options?: Parameters<typeof proposeSteps>[2],
-): Proposal {
+export function propose(ranking: Ranking, wanted: readonly number[], options?: ProposeOptions): Proposal {
   const steps = proposeSteps(ranking, wanted, options);
   for (;;) {
     const step = steps.next();

@@ -33,6 +33,8 @@ export interface Ranking {
   readonly names: readonly NamedEntry[];
   /** Readings of one name, the likeliest first; at most `MOST_CANDIDATES`. */
   candidates(index: number): readonly Candidate[];
+  /** The reading of a name as one concept, or as the list that this concept belongs to; undefined when its value cannot be that. */
+  as(index: number, conceptId: string): Candidate | undefined;
   /** A word of the name that stands for nothing known. */
   strangeWord(index: number): string | undefined;
   /** Why, in words that go behind each other with commas. */
@@ -81,6 +83,7 @@ export function rankNames(names: readonly NamedEntry[], options: RankOptions = {
       ranked.set(index, made);
       return made;
     },
+    as: (index, conceptId) => readAs(subject(index), conceptId, ground),
     strangeWord: (index) =>
       words[index]?.words.find((word) => !isSlotWord(word) && sensesOf(word).size === 0),
     reasons: (index, candidate) => reasonsFor(subject(index), candidate, concepts),
@@ -156,6 +159,30 @@ function scoreAll(subject: Subject, ground: Ground): readonly Scored[] {
 
 /** Share of the best score by words that the value could still make up for. */
 const WORTH_A_LOOK = 0.3;
+
+function readAs(subject: Subject, conceptId: string, ground: Ground): Candidate | undefined {
+  const pattern = ground.table.patternOf(conceptId);
+  const concept = ground.concepts.get(conceptId);
+  if (!pattern || !concept) return undefined;
+  const { axis, end, n } = concept.parts;
+  const slots: Slots = { ...(axis && { axis }), ...(end && { end }), ...(n && { tool: n }) };
+  const ids = conceptsFor(subject, pattern, slots) ?? [conceptId];
+  const concepts = subject.items ? ids : [conceptId];
+  const fit = fitAll(subject, concepts, ground.concepts);
+  const way = 0;
+  return {
+    pattern,
+    way,
+    slots,
+    open: [],
+    concepts,
+    fit,
+    explained: 1,
+    score: fit.factor,
+    siblings: [],
+    amongItsOwn: false,
+  };
+}
 
 /** The readings that stand beside one whose axis, end or tool nothing tells. */
 function openVariants(subject: Subject, scored: Scored, { concepts }: Ground): Candidate[] {

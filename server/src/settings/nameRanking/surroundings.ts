@@ -12,15 +12,16 @@ export interface NamedEntry {
 
 /**
  * The entries of one file with their comments. Entries are in the order of the text; the text is the one they were read from.
+ * @param from offset before which nothing is looked at
  */
-export function withSurroundings(entries: readonly Entry[], text: string): NamedEntry[] {
-  let reached = 0;
+export function withSurroundings(entries: readonly Entry[], text: string, from = 0): NamedEntry[] {
+  let reached = from;
   let section = '';
   return entries.map((entry) => {
     const gap = entry.place.start > reached ? text.slice(reached, entry.place.start) : '';
     reached = Math.max(reached, entry.place.end);
     // What stands on the rest of the last entry's line belongs to that entry.
-    const lineEnd = reached === 0 ? -1 : gap.search(/[\r\n]/);
+    const lineEnd = reached === from ? -1 : gap.search(/[\r\n]/);
     const between = lineEnd < 0 ? gap : gap.slice(lineEnd);
     const comments = commentsIn(between.slice(-LONGEST_GAP));
     const own = comments.at(-1);
