@@ -6,6 +6,7 @@ import { demo } from './demo';
 import { type ExplainOptions, explain } from './explain';
 import { exitCodes, Failure } from './failure';
 import { type LoadsOptions, loads } from './loads';
+import { type NamesOptions, names } from './names';
 import { type PictureOptions, picture } from './picture';
 import { type SettingsOptions, settings } from './settings';
 import { setup } from './setup';
@@ -204,6 +205,28 @@ Examples:
   fettle settings settings.h --as-defines > defines.txt`,
     )
     .action((files: string[], options: SettingsOptions) => done(settings(files, options, terminal)));
+
+  program
+    .command('names')
+    .description('propose a name map: what the names of your firmware mean, as far as they can be told')
+    .argument('[path]', 'settings file, project file or folder (default: the current folder)')
+    .addOption(
+      new Option('-f, --format <format>', 'how to print it').choices(['text', 'json']).default('text'),
+    )
+    .addHelpText(
+      'after',
+      `
+Every name that no map knows is compared with what settings can mean: by its words, its value, the unit in its comment, the names
+around it and its siblings. No two names get the same meaning. Text is a name map with the reasons in comments; what is doubtful
+stands there as a comment too. Read it before you use it: a wrong meaning makes wrong findings.
+
+Examples:
+  fettle names settings.h > shed.names.json
+  fettle names printer --format json`,
+    )
+    .action(async (path: string | undefined, options: NamesOptions) =>
+      done(await names(path, options, core, terminal)),
+    );
 
   program
     .command('picture')

@@ -126,9 +126,7 @@ export interface NamesProposal {
   readonly unsure: number;
   /** Names that nothing speaks for. */
   readonly unknown: readonly string[];
-  /** The edit leaves a comma behind the last name. */
-  readonly leavesComma: boolean;
-  /** One annotated edit for each name. */
+  /** One annotated edit for each name. It leaves a comma behind the last one. */
   readonly edit: WorkspaceEdit;
 }
 

@@ -21,11 +21,11 @@ import {
   type NamesTarget,
   namesPieces,
   namesTarget,
+  proposeNames,
   teachingEdit,
   type UnknownName,
   unknownNameAt,
 } from '../features/teaching';
-import { proposeNames } from '../features/teaching/proposal';
 import type { TextEdit as CoreEdit } from '../model/place';
 import type { Analysis } from '../project/analysis';
 import type { Cancellation, Host } from '../project/host';
@@ -128,9 +128,10 @@ function editFor(
   client: Client,
   documents: Documents,
 ): WorkspaceEdit | undefined {
-  const { created, edits } = teachingEdit(analysis, target, entry.name, meaning.entry);
-  const changes = textChanges(analysis, edits, documents);
-  if (!changes) return undefined;
+  const made = teachingEdit(analysis, target, entry.name, meaning.entry);
+  const changes = made && textChanges(analysis, made.edits, documents);
+  if (!made || !changes) return undefined;
+  const { created } = made;
   if (!client.documentChanges) {
     return created
       ? undefined
@@ -228,7 +229,7 @@ export async function proposalFor(
 ): Promise<NamesProposal | null> {
   const target = namesTarget(analysis, newNames(analysis));
   if (!target) return null;
-  const proposal = await proposeNames(analysis, uri, pause, token);
+  const proposal = await proposeNames(analysis, [uri], pause, token);
   const sorted = [...proposal.entries].sort(
     (one, other) => Number(one.doubt !== undefined) - Number(other.doubt !== undefined),
   );
@@ -250,16 +251,23 @@ export async function proposalFor(
     edits.push({ range: at, newText: parts.pieces[index] ?? '', annotationId });
   }
   if (parts.after !== '') edits.push({ range: at, newText: parts.after });
+  if (!target.isNew) {
+    // One list of edits for each file.
+    const more = others.find(
+      ({ textDocument }) => textDocument.uri === identifierOf(target.uri, documents).uri,
+    );
+    edits.unshift(...((more?.edits ?? []) as TextEdit[]));
+  }
   const own = target.isNew
     ? creation(target.uri, edits)
     : [{ textDocument: identifierOf(target.uri, documents), edits }];
+  const rest = target.isNew ? others : [];
   return {
     names: target.uri,
     sure: sorted.filter(({ doubt }) => doubt === undefined).length,
     unsure: sorted.filter(({ doubt }) => doubt !== undefined).length,
     unknown: proposal.unknown,
-    leavesComma: parts.leavesComma,
-    edit: { documentChanges: [...own, ...others], changeAnnotations },
+    edit: { documentChanges: [...own, ...rest], changeAnnotations },
   };
 }
 

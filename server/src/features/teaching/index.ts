@@ -8,4 +8,5 @@ export {
   teachingEdit,
   wholeMap,
 } from './namesEdit';
+export { proposeNames } from './proposal';
 export { helpersOf, type UnknownName, unknownNameAt, unknownNames } from './unknownNames';

@@ -1,4 +1,4 @@
-import { type Edit, getNodeValue, modify, type Node, type ParseError, parseTree } from 'jsonc-parser';
+import { type Node, type ParseError, parseTree } from 'jsonc-parser';
 import type { TextEdit } from '../../model/place';
 import type { Analysis } from '../../project/analysis';
 import type { MapEntry } from '../../settings/nameRanking';
@@ -18,111 +18,91 @@ export interface NamesTarget {
 }
 
 /**
- * Nothing for a project without a project file, and while the map that would be written to cannot be read as it stands: its author is
+ * Nothing for a project without a project file, and while the file that would be written to cannot be read as it stands: its author is
  * still at it.
  * @param newUri of a name map that is to be made when there is none; undefined when the client cannot make files
  */
 export function namesTarget({ files, texts }: Analysis, newUri: string | undefined): NamesTarget | undefined {
-  if (files.projectFile === undefined) return undefined;
+  const { projectFile } = files;
+  if (projectFile === undefined) return undefined;
   const uri = files.names.findLast((each) => texts.has(each));
-  if (uri !== undefined) return isSound(texts.get(uri) ?? '') ? { uri, isNew: false } : undefined;
-  // A map that is named and not there yet is the one to make.
+  if (uri !== undefined) {
+    const root = treeOf(texts.get(uri) ?? '');
+    const names = root && memberOf(root, 'names');
+    return root?.type === 'object' && (!names || names.type === 'object') ? { uri, isNew: false } : undefined;
+  }
+  // A map that is listed and not there yet is the one to make.
   const named = files.names[0] ?? newUri;
-  if (named === undefined || newUri === undefined || !isSound(texts.get(files.projectFile) ?? ''))
-    return undefined;
-  return { uri: named, isNew: true };
+  const root = treeOf(texts.get(projectFile) ?? '');
+  const listed = root && memberOf(root, 'names');
+  if (named === undefined || newUri === undefined || root?.type !== 'object') return undefined;
+  return !listed || listed.type === 'array' ? { uri: named, isNew: true } : undefined;
 }
 
-/** The edit that teaches one name. Comments and layout of what is there stay; undoing it gives the bytes back. */
+/** The edit that teaches one name. Everything that is there stays as it is, byte for byte. */
 export function teachingEdit(
   analysis: Analysis,
   target: NamesTarget,
   name: string,
   entry: MapEntry,
-): NamesEdit {
+): NamesEdit | undefined {
+  const member: Member = { key: name, value: inline(entry) };
   if (target.isNew) {
-    const text = `${newMapHead(analysis)}${member(name, entry, '    ', '\n')}${NEW_MAP_END}`;
+    const text = `${newMapHead(analysis)}\n    ${spelled(member)}${NEW_MAP_END}`;
     return { created: { uri: target.uri, text }, edits: projectEdits(analysis, target.uri) };
   }
   const text = analysis.texts.get(target.uri) ?? '';
-  return {
-    edits: toCore(target.uri, modify(text, ['names', name], entry, { formattingOptions: formatOf(text) })),
-  };
+  const root = treeOf(text);
+  const names = root && memberOf(root, 'names');
+  const old = names && memberOf(names, name);
+  if (!root) return undefined;
+  // The map has the name, but what it says of it cannot be used.
+  if (old) return { edits: [replace(target.uri, old.offset, old.length, member.value)] };
+  if (names) return { edits: insertMember(target.uri, text, names, member) };
+  const { tab, eol } = styleOf(text);
+  const value = `{${eol}${tab.repeat(2)}${spelled(member)}${eol}${tab}}`;
+  return { edits: insertMember(target.uri, text, root, { key: 'names', value }) };
 }
 
 /** Pieces that each teach one name and can be left out one by one; what stands around them comes along. */
 export interface NamesPieces {
   readonly target: NamesTarget;
-  /** Where the pieces go, in the text that is there; 0 in a new file. */
+  /** Where the pieces go, in the text that is there; 0 in a new file. Each ends with a comma, the last one too. */
   readonly offset: number;
   readonly before: string;
   readonly pieces: readonly string[];
   readonly after: string;
-  /** The last piece leaves a comma behind, which is to be taken away in the end. */
-  readonly leavesComma: boolean;
-  /** Changes of other files. */
+  /** Further changes, of this file and of others. */
   readonly edits: readonly TextEdit[];
 }
 
-/** @returns undefined for a map that is no object with names */
 export function namesPieces(
   analysis: Analysis,
   target: NamesTarget,
   entries: readonly { readonly name: string; readonly entry: MapEntry }[],
 ): NamesPieces | undefined {
-  const each = (indent: string, newLine: string, wrap: (text: string) => string) =>
-    entries.map(({ name, entry }) => wrap(member(name, entry, indent, newLine)));
+  const pieces = (indent: string, eol: string) =>
+    entries.map(({ name, entry }) => `${eol}${indent}${spelled({ key: name, value: inline(entry) })},`);
   if (target.isNew) {
-    return {
-      target,
-      offset: 0,
-      before: newMapHead(analysis),
-      pieces: each('    ', '\n', (text) => `${text},`),
-      after: NEW_MAP_END,
-      leavesComma: true,
-      edits: projectEdits(analysis, target.uri),
-    };
+    const edits = projectEdits(analysis, target.uri);
+    const before = newMapHead(analysis);
+    return { target, offset: 0, before, pieces: pieces('    ', '\n'), after: NEW_MAP_END, edits };
   }
   const text = analysis.texts.get(target.uri) ?? '';
   const root = treeOf(text);
-  if (root?.type !== 'object') return undefined;
+  if (!root) return undefined;
   const { tab, eol } = styleOf(text);
-  const names = root.children?.find(({ children }) => children?.[0]?.value === 'names')?.children?.[1];
-  const last = names?.children?.at(-1);
-  const common = { target, edits: [] };
-  if (names && names.type !== 'object') return undefined;
-  if (names && last) {
-    const indent = indentAt(text, last.offset) ?? tab.repeat(2);
-    const comma = /^\s*,/.test(text.slice(last.offset + last.length)) ? '' : ',';
-    const offset =
-      last.offset + last.length + (comma === '' ? text.slice(last.offset + last.length).indexOf(',') + 1 : 0);
-    const wrap = comma === '' ? (piece: string) => `${piece},` : (piece: string) => `,${piece}`;
-    return { ...common, offset, before: '', pieces: each(indent, eol, wrap), after: '', leavesComma: false };
-  }
-  const wrap = (piece: string) => `${piece},`;
-  if (names) {
-    const inner = text.slice(names.offset + 1, names.offset + names.length - 1);
-    const indent = indentAt(text, names.offset) ?? tab;
-    const after = /[\r\n]/.test(inner) ? '' : `${eol}${indent}`;
-    return {
-      ...common,
-      offset: names.offset + 1,
-      before: '',
-      pieces: each(indent + tab, eol, wrap),
-      after,
-      leavesComma: true,
-    };
-  }
-  const end = root.children?.at(-1);
-  const offset = end ? end.offset + end.length : root.offset + 1;
-  const comma = end ? ',' : '';
+  const names = memberOf(root, 'names');
+  const { at, comma, indent, after } = insertionIn(text, names ?? root);
+  const edits = comma === undefined ? [] : [replace(target.uri, comma, 0, ',')];
+  if (names) return { target, offset: at, before: '', pieces: pieces(indent, eol), after, edits };
   return {
-    ...common,
-    offset,
-    before: `${comma}${eol}${tab}"names": {`,
-    pieces: each(tab.repeat(2), eol, wrap),
-    after: `${eol}${tab}}${end ? '' : eol}`,
-    leavesComma: true,
+    target,
+    offset: at,
+    before: `${eol}${indent}"names": {`,
+    pieces: pieces(indent + tab, eol),
+    after: `${eol}${indent}}${after}`,
+    edits,
   };
 }
 
@@ -137,7 +117,8 @@ export function wholeMap(
 ): string {
   const lines = entries.map(({ name, entry, reasons }, index) => {
     const comment = reasons.length > 0 ? `    // ${oneLine(reasons.join(', '))}\n` : '';
-    return `${comment}    ${JSON.stringify(name)}: ${inline(entry)}${index < entries.length - 1 ? ',' : ''}\n`;
+    const comma = index < entries.length - 1 ? ',' : '';
+    return `${comment}    ${spelled({ key: name, value: inline(entry) })}${comma}\n`;
   });
   const remarks = notes.map((note) => `    // ${oneLine(note)}\n`).join('');
   return `{\n  "format": 1,\n  "names": {\n${lines.join('')}${remarks}  }\n}\n`;
@@ -145,14 +126,19 @@ export function wholeMap(
 
 const oneLine = (text: string): string => text.replace(/\s+/g, ' ').trim();
 
-const member = (name: string, entry: MapEntry, indent: string, newLine: string): string =>
-  `${newLine}${indent}${JSON.stringify(name)}: ${inline(entry)}`;
+interface Member {
+  readonly key: string;
+  /** As JSON. */
+  readonly value: string;
+}
+
+const spelled = ({ key, value }: Member): string => `${JSON.stringify(key)}: ${value}`;
 
 /** JSON on one line, with blanks as a person would put them. */
 function inline(value: unknown): string {
   if (Array.isArray(value)) return `[${value.map(inline).join(', ')}]`;
   if (typeof value !== 'object' || value === null) return JSON.stringify(value);
-  const members = Object.entries(value).map(([key, each]) => `${JSON.stringify(key)}: ${inline(each)}`);
+  const members = Object.entries(value).map(([key, each]) => spelled({ key, value: inline(each) }));
   return `{ ${members.join(', ')} }`;
 }
 
@@ -162,33 +148,86 @@ const NEW_MAP_END = '\n  }\n}\n';
 
 /** Lists a new name map in the project file. */
 function projectEdits({ files, texts }: Analysis, namesUri: string): TextEdit[] {
-  const project = files.projectFile;
-  const text = project === undefined ? undefined : texts.get(project);
-  if (project === undefined || text === undefined || files.names.includes(namesUri)) return [];
-  const path = decodeURIComponent(namesUri.slice(namesUri.lastIndexOf('/') + 1));
-  const isList = Array.isArray(
-    (getNodeValue(treeOf(text) as Node) as { names?: unknown } | undefined)?.names,
-  );
-  const formattingOptions = formatOf(text);
-  const edits = isList
-    ? modify(text, ['names', -1], path, { formattingOptions, isArrayInsertion: true })
-    : modify(text, ['names'], [path], { formattingOptions });
-  return toCore(project, edits);
+  const { projectFile: uri } = files;
+  const text = uri === undefined ? undefined : texts.get(uri);
+  const root = text === undefined ? undefined : treeOf(text);
+  if (uri === undefined || text === undefined || !root || files.names.includes(namesUri)) return [];
+  const path = JSON.stringify(decodeURIComponent(namesUri.slice(namesUri.lastIndexOf('/') + 1)));
+  const list = memberOf(root, 'names');
+  if (!list) return insertMember(uri, text, root, { key: 'names', value: `[${path}]` });
+  return [replace(uri, list.offset + 1, 0, (list.children?.length ?? 0) > 0 ? `${path}, ` : path)];
 }
 
-const toCore = (uri: string, edits: readonly Edit[]): TextEdit[] =>
-  edits.map(({ offset, length, content }) => ({
-    place: { uri, start: offset, end: offset + length },
-    newText: content,
-  }));
+const replace = (uri: string, offset: number, length: number, newText: string): TextEdit => ({
+  place: { uri, start: offset, end: offset + length },
+  newText,
+});
+
+function insertMember(uri: string, text: string, object: Node, member: Member): TextEdit[] {
+  const { at, comma, indent, after, keepsComma } = insertionIn(text, object);
+  const line = `${styleOf(text).eol}${indent}${spelled(member)}${keepsComma ? ',' : ''}${after}`;
+  if (comma === at) return [replace(uri, at, 0, `,${line}`)];
+  return [...(comma === undefined ? [] : [replace(uri, comma, 0, ',')]), replace(uri, at, 0, line)];
+}
+
+interface Insertion {
+  /** Where a new line goes: behind the last member and the comment that belongs to it. */
+  readonly at: number;
+  /** Where a comma is missing until then. */
+  readonly comma?: number;
+  readonly indent: string;
+  /** What is to follow, when the object was on one line. */
+  readonly after: string;
+  /** The last member has a comma already, and the new one is to have it too. */
+  readonly keepsComma: boolean;
+}
+
+/** Where and how a further member goes into an object. */
+function insertionIn(text: string, object: Node): Insertion {
+  const { tab, eol } = styleOf(text);
+  const last = object.children?.at(-1);
+  const outer = indentAt(text, object.offset);
+  const close = object.offset + object.length - 1;
+  if (!last) {
+    const isOpen = /[\r\n]/.test(text.slice(object.offset, close));
+    return {
+      at: object.offset + 1,
+      indent: outer + tab,
+      after: isOpen ? '' : `${eol}${outer}`,
+      keepsComma: false,
+    };
+  }
+  const end = last.offset + last.length;
+  const gap = commaBehind(text, end);
+  const behind = gap ?? end;
+  const comment =
+    /^[ \t]*(?:\/\/[^\r\n]*|\/\*[^\r\n]*?\*\/(?=[ \t]*[\r\n]))/.exec(text.slice(behind, close))?.[0] ?? '';
+  const own = /^[ \t]*$/.test(text.slice(lineStart(text, last.offset), last.offset));
+  return {
+    at: behind + comment.length,
+    ...(gap === undefined && { comma: end }),
+    indent: own ? indentAt(text, last.offset) : outer + tab,
+    after: /[\r\n]/.test(text.slice(behind, close)) ? '' : `${eol}${outer}`,
+    keepsComma: gap !== undefined,
+  };
+}
+
+/** Offset behind the comma that follows the last member, if one does. Comments may stand between. */
+function commaBehind(text: string, end: number): number | undefined {
+  const match = /^(?:\s|\/\/[^\r\n]*|\/\*[\s\S]*?\*\/)*,/.exec(text.slice(end));
+  return match ? end + match[0].length : undefined;
+}
+
+const memberOf = (object: Node, key: string): Node | undefined =>
+  object.type === 'object'
+    ? object.children?.find(({ children }) => children?.[0]?.value === key)?.children?.[1]
+    : undefined;
 
 function treeOf(text: string): Node | undefined {
   const errors: ParseError[] = [];
   const root = parseTree(text, errors, { allowTrailingComma: true, disallowComments: false });
   return errors.length === 0 ? root : undefined;
 }
-
-const isSound = (text: string): boolean => treeOf(text)?.type === 'object';
 
 function styleOf(text: string): { readonly tab: string; readonly eol: string } {
   const indent = /^([ \t]+)\S/m.exec(text)?.[1] ?? '  ';
@@ -198,13 +237,9 @@ function styleOf(text: string): { readonly tab: string; readonly eol: string } {
   };
 }
 
-function formatOf(text: string) {
-  const { tab, eol } = styleOf(text);
-  return { insertSpaces: tab !== '\t', tabSize: tab === '\t' ? 4 : tab.length, eol };
-}
+const lineStart = (text: string, offset: number): number =>
+  Math.max(text.lastIndexOf('\n', offset - 1), text.lastIndexOf('\r', offset - 1)) + 1;
 
-/** The blanks before the text at an offset, when nothing else stands before it on its line. */
-function indentAt(text: string, offset: number): string | undefined {
-  const start = Math.max(text.lastIndexOf('\n', offset - 1), text.lastIndexOf('\r', offset - 1)) + 1;
-  return /^[ \t]*/.exec(text.slice(start))?.[0];
-}
+/** The blanks that the line of an offset begins with. */
+const indentAt = (text: string, offset: number): string =>
+  /^[ \t]*/.exec(text.slice(lineStart(text, offset)))?.[0] ?? '';

@@ -3,14 +3,14 @@ import { type Cancellation, Cancelled } from '../../project/host';
 import { type Proposal, proposeSteps } from '../../settings/nameRanking';
 import { helpersOf, unknownNames } from './unknownNames';
 
-/** A meaning for each name of a header that no map knows, worked out in steps with a pause behind each. */
+/** A meaning for each name of headers that no map knows, worked out in steps with a pause behind each. */
 export async function proposeNames(
   analysis: Analysis,
-  uri: string,
+  uris: readonly string[],
   pause: () => Promise<void> = async () => {},
   token?: Cancellation,
 ): Promise<Proposal> {
-  const { ranking, wanted } = unknownNames(analysis, uri);
+  const { ranking, wanted } = unknownNames(analysis, uris);
   const steps = proposeSteps(ranking, wanted, { helpers: helpersOf(analysis), taken: takenBy(analysis) });
   for (;;) {
     const step = steps.next();

@@ -42,26 +42,24 @@ export function unknownNameAt(analysis: Analysis, uri: string, offset: number): 
   return { entry, index: at - from, ranking: rank(analysis, names) };
 }
 
-/** All names of a header that no map knows, each once, ranked together. */
+/** All names of headers that no map knows, each once, ranked together. */
 export function unknownNames(
   analysis: Analysis,
-  uri: string,
+  uris: readonly string[],
 ): { readonly ranking: Ranking; readonly wanted: readonly number[] } {
-  const file = headerFile(analysis, uri);
-  if (!file) return { ranking: rank(analysis, []), wanted: [] };
-  const names = withSurroundings(file.entries, file.text);
+  const names = uris.flatMap((uri) => {
+    const file = headerFile(analysis, uri);
+    return file ? withSurroundings(file.entries, file.text) : [];
+  });
   const unknown = unmapped(analysis);
   const liveliest = new Map<string, number>();
   for (const [index, { name, entry }] of names.entries()) {
     if (entry.functionLike || !unknown.has(name)) continue;
-    const before = liveliest.get(name);
-    if (before === undefined || (!isLive(names[before]?.entry as Entry) && isLive(entry)))
-      liveliest.set(name, index);
+    const before = names[liveliest.get(name) ?? -1];
+    if (!before || (!isLive(before.entry) && isLive(entry))) liveliest.set(name, index);
   }
-  return {
-    ranking: rank(analysis, names),
-    wanted: [...liveliest.values()].sort((one, other) => one - other),
-  };
+  const wanted = [...liveliest.values()].sort((one, other) => one - other);
+  return { ranking: rank(analysis, names), wanted };
 }
 
 /** Names that other definitions are made of: they are parts of settings, rarely settings themselves. */

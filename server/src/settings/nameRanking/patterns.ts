@@ -101,10 +101,7 @@ function patternFrom(key: string, concepts: readonly Concept[]): Pattern {
     group: first?.group ?? '',
     part: part?.ids ?? '',
     concepts,
-    ways: waysOf(key, first).map((way) => [
-      ...shared,
-      ...featuresOf(way).filter(({ sense }) => !shared.some((own) => own.sense === sense)),
-    ]),
+    ways: waysOf(key, first).map((way) => merged(shared, featuresOf(way))),
     slots: {
       axis: /\{axis\}/i.test(key),
       end: key.includes('{end}'),
@@ -112,6 +109,12 @@ function patternFrom(key: string, concepts: readonly Concept[]): Pattern {
     },
   };
 }
+
+/** A way may ask for more of a sense than its part does. */
+const merged = (shared: readonly Feature[], own: readonly Feature[]): Feature[] => [
+  ...shared.filter(({ sense }) => !own.some((feature) => feature.sense === sense)),
+  ...own,
+];
 
 function seriesFrom(
   { ids, senses }: { readonly ids: readonly string[]; readonly senses: string },

@@ -262,10 +262,13 @@ function familiesOf(
 const isSlotWord = (word: string): boolean =>
   /^(?:[xyze]|\d+)$/.test(word) || ((sensesOf(word).get('feed') ?? 0) >= 1 && word !== 'feed');
 
+const numberedNames = new WeakMap<readonly string[], Map<string, Set<number>>>();
+
 /** Where no name has a 0 behind a word that others number, people count from 1. */
 function toolCounter(names: readonly string[]): Ground['toolOf'] {
-  let digits: Map<string, Set<number>> | undefined;
   const numbered = (): Map<string, Set<number>> => {
+    const before = numberedNames.get(names);
+    if (before) return before;
     const found = new Map<string, Set<number>>();
     for (const name of names) {
       for (const [, word = '', digit] of name.matchAll(/(\p{L}+)_?(\d)(?!\d)/gu)) {
@@ -274,13 +277,13 @@ function toolCounter(names: readonly string[]): Ground['toolOf'] {
         found.set(word.toLowerCase(), own);
       }
     }
+    numberedNames.set(names, found);
     return found;
   };
   return ({ digit, named: { name } }) => {
     if (digit === undefined) return undefined;
-    digits ??= numbered();
     const [, word = ''] = /(\p{L}+)_?\d(?!\d)/u.exec(name) ?? [];
-    const fromOne = !digits.get(word.toLowerCase())?.has(0) && digit > 0;
+    const fromOne = !numbered().get(word.toLowerCase())?.has(0) && digit > 0;
     return String(fromOne ? digit - 1 : digit);
   };
 }

@@ -111,7 +111,16 @@ const TYPE_LETTERS = /^(?:[bcdefilnpsu]|sz|ul|us|ui|str|u8|u16|u32|i16|i32)(?=[\
 /** Share of the names from which a prefix counts as one of the whole file. */
 const MOST = 0.7;
 
+const prefixes = new WeakMap<readonly string[], NamePrefix>();
+
+/** Kept with the list of names, which must not change afterwards. */
 export function prefixOf(names: readonly string[]): NamePrefix {
+  const known = prefixes.get(names) ?? commonPrefix(names);
+  prefixes.set(names, known);
+  return known;
+}
+
+function commonPrefix(names: readonly string[]): NamePrefix {
   if (names.length < 8) return NO_PREFIX;
   const typed = names.filter((name) => TYPE_LETTERS.test(name)).length;
   const first = new Map<string, number>();
