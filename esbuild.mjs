@@ -23,7 +23,8 @@ const common = {
   legalComments: 'none',
   metafile: true,
 };
-const node = { ...common, platform: 'node', target: 'node20' };
+// V8 keeps a source of ASCII in half the memory, and reads it faster.
+const node = { ...common, charset: 'ascii', platform: 'node', target: 'node20' };
 const nodeEntries = {
   client: 'client/src/extension.ts',
   server: 'server/src/main.ts',

@@ -36,21 +36,24 @@ export function nearestNames(name: string, candidates: ReadonlySet<string>): rea
 /** Answers kept for one set of candidates. */
 const MOST_KEPT = 200_000;
 
-/** Names of one length, with what tells at once that they are too far away. */
-interface SameLength {
-  readonly names: string[];
-  /** Bit mask of the letters in each. */
-  readonly present: number[];
-  /** Counts of the letters, `SLOTS` for each name. */
-  readonly counts: number[];
+/** A name that may be meant, with what tells at once that it is too far away. */
+interface Candidate {
+  readonly name: string;
+  readonly upper: string;
+  readonly letters: Letters;
+  /** The same without its numbers. */
+  readonly wordLetters: Letters;
 }
 
 interface NameIndex {
-  readonly byLength: readonly (SameLength | undefined)[];
+  /** By their length without numbers. */
+  readonly byLength: readonly (readonly Candidate[] | undefined)[];
   /** By their words in alphabetical order. */
   readonly byWords: ReadonlyMap<string, readonly string[]>;
   /** By what is left when all numbers are alike. */
   readonly families: ReadonlyMap<string, readonly string[]>;
+  /** Those that a name of a family may be a slip of, by limit and family. */
+  readonly ofFamily: Map<string, readonly Candidate[]>;
   readonly found: Map<string, readonly NearName[]>;
 }
 
@@ -59,20 +62,21 @@ const indexes = new WeakMap<ReadonlySet<string>, NameIndex>();
 function indexOf(candidates: ReadonlySet<string>): NameIndex {
   const known = indexes.get(candidates);
   if (known) return known;
-  const byLength: SameLength[] = [];
+  const byLength: Candidate[][] = [];
   const byWords = new Map<string, string[]>();
   const families = new Map<string, string[]>();
   for (const name of candidates) {
-    byLength[name.length] ??= { names: [], present: [], counts: [] };
-    const same = byLength[name.length] as SameLength;
-    const { present, counts } = lettersOf(name.toUpperCase());
-    same.names.push(name);
-    same.present.push(present);
-    for (const count of counts) same.counts.push(count);
+    const family = familyOf(name);
+    const words = withoutNumbers(family);
+    const upper = name.toUpperCase();
+    const candidate = { name, upper, letters: lettersOf(upper), wordLetters: lettersOf(words) };
+    const sameLength = byLength[words.length];
+    if (sameLength) sameLength.push(candidate);
+    else byLength[words.length] = [candidate];
     add(byWords, wordSet(name), name);
-    add(families, familyOf(name), name);
+    add(families, family, name);
   }
-  const index: NameIndex = { byLength, byWords, families, found: new Map() };
+  const index: NameIndex = { byLength, byWords, families, ofFamily: new Map(), found: new Map() };
   indexes.set(candidates, index);
   return index;
 }
@@ -83,45 +87,65 @@ function add(lists: Map<string, string[]>, key: string, name: string): void {
   else lists.set(key, [name]);
 }
 
-function search(name: string, { byLength, byWords, families }: NameIndex): readonly NearName[] {
+const NONE: readonly never[] = [];
+
+function search(name: string, index: NameIndex): readonly NearName[] {
   const limit = limitFor(name);
   const wanted = name.toUpperCase();
+  const family = familyOf(name);
   const isNear = (other: string): boolean => Math.abs(other.length - name.length) <= limit;
   // A further member of a numbered family is no slip of any other name either.
-  if (families.get(familyOf(name))?.some((other) => other.toUpperCase() !== wanted && isNear(other)))
-    return [];
+  if (index.families.get(family)?.some((other) => other.toUpperCase() !== wanted && isNear(other))) return [];
   const words = wordsOf(name);
   // The same words are of the same length, but for what stands between them.
-  const sameWords = new Set(
+  const sameWords =
     words.length > 1
-      ? byWords
+      ? (index.byWords
           .get(words.sort().join(' '))
-          ?.filter((other) => other !== name && Math.abs(other.length - name.length) <= words.length)
-      : [],
-  );
-  const found = [...sameWords].map(
+          ?.filter((other) => other !== name && Math.abs(other.length - name.length) <= words.length) ?? NONE)
+      : NONE;
+  const candidates = mayBeMeant(family, limit, index);
+  if (sameWords.length === 0 && candidates.length === 0) return NONE;
+  const found = sameWords.map(
     (other): NearName => ({
       name: other,
       distance: distance(wanted, other.toUpperCase()).steps,
       sameWords: true,
     }),
   );
-  const letters = lettersOf(wanted);
-  for (let length = Math.max(0, name.length - limit); length <= name.length + limit; length++) {
-    const same = byLength[length];
-    for (let at = 0; same && at < same.names.length; at++) {
-      if (bits(letters.present ^ (same.present[at] ?? 0)) > 2 * limit) continue;
-      if (!mayBeNear(letters.counts, same.counts, at * SLOTS, limit)) continue;
-      const candidate = same.names[at] as string;
-      if (candidate === name || sameWords.has(candidate)) continue;
-      const { steps } = distance(wanted, candidate.toUpperCase());
-      if (steps <= limit) found.push({ name: candidate, distance: steps, sameWords: false });
-    }
+  let letters: Letters | undefined;
+  for (const candidate of candidates) {
+    if (!isNear(candidate.name) || candidate.name === name || sameWords.includes(candidate.name)) continue;
+    letters ??= lettersOf(wanted);
+    if (!mayBeNear(letters, candidate.letters, limit)) continue;
+    const { steps } = distance(wanted, candidate.upper);
+    if (steps <= limit) found.push({ name: candidate.name, distance: steps, sameWords: false });
   }
   return found.sort(
     (a, b) =>
       Number(b.sameWords) - Number(a.sameWords) || a.distance - b.distance || (a.name < b.name ? -1 : 1),
   );
+}
+
+/**
+ * The candidates that are near enough when all numbers are left out, which brings no two names further apart. A settings file may have
+ * hundreds of names that differ in numbers alone.
+ */
+function mayBeMeant(family: string, limit: number, { byLength, ofFamily }: NameIndex): readonly Candidate[] {
+  const key = `${limit} ${family}`;
+  const known = ofFamily.get(key);
+  if (known) return known;
+  const words = withoutNumbers(family);
+  const letters = lettersOf(words);
+  const found: Candidate[] = [];
+  for (let length = Math.max(0, words.length - limit); length <= words.length + limit; length++) {
+    for (const candidate of byLength[length] ?? []) {
+      if (mayBeNear(letters, candidate.wordLetters, limit)) found.push(candidate);
+    }
+  }
+  if (ofFamily.size >= MOST_KEPT) ofFamily.clear();
+  ofFamily.set(key, found);
+  return found;
 }
 
 const SLOTS = 32;
@@ -144,11 +168,12 @@ function lettersOf(name: string): Letters {
 }
 
 /** Each slip adds at most one letter and takes at most one away, so names with more letters of their own are too far apart. */
-function mayBeNear(one: Uint8Array, others: readonly number[], from: number, limit: number): boolean {
+function mayBeNear(one: Letters, other: Letters, limit: number): boolean {
+  if (bits(one.present ^ other.present) > 2 * limit) return false;
   let added = 0;
   let taken = 0;
   for (let slot = 0; slot < SLOTS; slot++) {
-    const more = (one[slot] ?? 0) - (others[from + slot] ?? 0);
+    const more = (one.counts[slot] ?? 0) - (other.counts[slot] ?? 0);
     if (more > 0) added += more;
     else taken -= more;
   }
@@ -163,6 +188,7 @@ function bits(mask: number): number {
 }
 
 const familyOf = (name: string): string => name.toUpperCase().replace(/\d+/g, '#');
+const withoutNumbers = (family: string): string => family.replaceAll('#', '');
 
 /** All candidates, nearest first, whatever their distance. Equal distances keep their order. */
 export const nearestFirst = (name: string, candidates: readonly string[]): string[] =>

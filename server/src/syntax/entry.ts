@@ -37,13 +37,19 @@ export interface ListItem {
   readonly place?: Place;
 }
 
+/** Stands for a definition, its state and its value. */
+export interface Core {
+  /** What others concluded from it, by numbers of theirs; nothing else may hang on it. */
+  verdicts?: unknown[];
+}
+
 /** One definition in a settings file, whatever the format. Ranges are exact: text outside them is never touched. */
 export interface Entry {
   /**
    * The same object in two readings of a text says that the definition, its state and its value are the same; where it stands may
    * differ.
    */
-  readonly core?: object;
+  readonly core?: Core;
   readonly name: string;
   readonly functionLike: boolean;
   /** The whole definition without its line end, continuation lines included. */

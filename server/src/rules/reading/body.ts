@@ -3,6 +3,7 @@ import type { Steps } from '../../model/steps';
 import { STRUCTURE } from '../../settings/look';
 import { readSettings } from '../../syntax/c-header';
 import { lex } from '../../syntax/c-header/lexer';
+import { LineEntry } from '../../syntax/c-header/lineEntry';
 import type { Token } from '../../syntax/c-header/token';
 import type { Entry } from '../../syntax/entry';
 import type { RuleContext } from '../rule';
@@ -12,20 +13,27 @@ import type { RuleContext } from '../rule';
  * the definition stays what it is.
  */
 export function remembered<T>(judge: (entry: Entry) => T): (entry: Entry) => T {
-  const known = new WeakMap<object, { readonly verdict: T }>();
+  const number = judges++;
   return (entry) => {
-    const before = entry.core && known.get(entry.core);
-    if (before) return before.verdict;
+    const { core } = entry;
+    if (!core) return judge(entry);
+    core.verdicts ??= [];
+    const before = core.verdicts[number];
+    if (before !== undefined) return (before === NOTHING ? undefined : before) as T;
     const verdict = judge(entry);
-    if (entry.core) known.set(entry.core, { verdict });
+    core.verdicts[number] = verdict ?? NOTHING;
     return verdict;
   };
 }
 
+let judges = 0;
+/** Stands for the verdict `undefined`. */
+const NOTHING = {};
+
 /** Whether a definition gives a value that the build sees. */
 export const isActiveValue = remembered(
-  ({ state, functionLike, includeGuard, rawText }) =>
-    state === 'active' && !functionLike && !includeGuard && rawText !== '',
+  (entry) =>
+    entry.state === 'active' && !entry.functionLike && !entry.includeGuard && tokensOf(entry).length > 0,
 );
 
 /**
@@ -66,8 +74,11 @@ export const ENTRIES_A_STEP = 200;
 export const settingsEntries = ({ machine }: RuleContext): ReadonlySet<Entry> =>
   new Set(machine.settings.all.map(({ entry }) => entry));
 
-/** Tokens of the value as written, with offsets in it. */
-export const tokensOf: (entry: Entry) => readonly Token[] = remembered(({ rawText }) =>
+/** Tokens of the value as written. Where they stand, `offsetOfToken` and `placeOfToken` tell. */
+export const tokensOf = (entry: Entry): readonly Token[] =>
+  entry instanceof LineEntry ? entry.valueTokens : lexed(entry);
+
+const lexed = remembered(({ rawText }): readonly Token[] =>
   lex(rawText, { digitSeparators: true }).lines.flatMap(({ start, tokens }) =>
     tokens
       .filter(({ kind }) => kind !== 'comment')
@@ -75,10 +86,18 @@ export const tokensOf: (entry: Entry) => readonly Token[] = remembered(({ rawTex
   ),
 );
 
+/** Where a token of the value stands in the value. */
+export function offsetOfToken(entry: Entry, { start, end }: Token): { start: number; end: number } {
+  const first = tokensOf(entry)[0]?.start ?? 0;
+  return { start: start - first, end: end - first };
+}
+
 /** Where a token of the value stands in its file. */
-export function placeOfToken({ valuePlace, namePlace }: Entry, token: Token): Place {
+export function placeOfToken(entry: Entry, token: Token): Place {
+  const { valuePlace, namePlace } = entry;
   if (!valuePlace) return namePlace;
-  return { uri: valuePlace.uri, start: valuePlace.start + token.start, end: valuePlace.start + token.end };
+  const { start, end } = offsetOfToken(entry, token);
+  return { uri: valuePlace.uri, start: valuePlace.start + start, end: valuePlace.start + end };
 }
 
 export const keyOf = ({ uri, start }: Place): string => `${uri}\n${start}`;

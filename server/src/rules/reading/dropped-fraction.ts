@@ -2,7 +2,7 @@ import { STRUCTURE } from '../../settings/look';
 import type { Entry } from '../../syntax/entry';
 import { inWords, rounded } from '../kit';
 import { defineRule, type RuleContext } from '../rule';
-import { byPlace, tokensOf, valueIf } from './body';
+import { byPlace, offsetOfToken, tokensOf, valueIf } from './body';
 
 /** Less is the rounding of a quotient that somebody knew of. */
 const LEAST = 1e-3;
@@ -69,8 +69,9 @@ function withFractions(entry: Entry): string {
   let from = 0;
   for (const token of tokensOf(entry)) {
     if (token.kind !== 'number' || !/^(?:0|[1-9][0-9']*)$/.test(token.text)) continue;
-    text += `${entry.rawText.slice(from, token.end)}.0`;
-    from = token.end;
+    const { end } = offsetOfToken(entry, token);
+    text += `${entry.rawText.slice(from, end)}.0`;
+    from = end;
   }
   return text + entry.rawText.slice(from);
 }

@@ -35,6 +35,8 @@ const isMismatch = (value: Value): boolean => value.kind === 'fault' && value.ne
  * the language leaves undefined has no value here.
  */
 export function constantValue(tokens: readonly Token[], model: DataModel): SettingValue | undefined {
+  const whole = tokens.length === 1 ? smallWhole(tokens[0] as Token) : undefined;
+  if (whole !== undefined) return { kind: 'number', value: whole, integer: true };
   const result = evaluate(tokens, arithmetic(model));
   if (isFault(result) || result.kind === 'fault') return undefined;
   if (result.kind === 'floating') {
@@ -46,6 +48,19 @@ export function constantValue(tokens: readonly Token[], model: DataModel): Setti
   return BigInt(value) === result.value
     ? { kind: 'number', value, integer: true }
     : { kind: 'number', value, integer: true, exact: result.value };
+}
+
+/** A whole number in plain digits that fits every type of the list; most values are. */
+function smallWhole({ kind, text }: Token): number | undefined {
+  if (kind !== 'number' || text.length > 9) return undefined;
+  let value = 0;
+  for (let at = 0; at < text.length; at++) {
+    const digit = text.charCodeAt(at) - 48;
+    if (digit < 0 || digit > 9) return undefined;
+    value = 10 * value + digit;
+  }
+  // With a zero in front it is octal.
+  return text.charCodeAt(0) === 48 && text.length > 1 ? undefined : value;
 }
 
 function arithmetic(model: DataModel): Arithmetic<Value> {

@@ -1,5 +1,6 @@
 import type { Place } from '../../model/place';
-import type { SettingValue } from '../entry';
+import type { Core, SettingValue } from '../entry';
+import { constantValue } from './constant';
 import { certain, type Environment, type Live } from './environment';
 import { type ExpansionHost, expand } from './expand';
 import type { ParsedLine } from './lines';
@@ -200,20 +201,20 @@ export function createEvaluator(context: EntryContext): Evaluator {
 
 const PLAIN = {};
 
-interface Core {
-  readonly token: object;
+interface KnownCore {
+  readonly token: Core;
   readonly state: Settled['state'];
   readonly condition: string | undefined;
   readonly isGuard: boolean;
   readonly value: object;
 }
 
-const cores = new WeakMap<ParsedLine, Core>();
+const cores = new WeakMap<ParsedLine, KnownCore>();
 
 /** @param value stands for the value; absent when it may be another each time */
-function coreOf(draft: Draft, { state, endedBy }: Outcome, value: object | undefined, sure: boolean): object {
+function coreOf(draft: Draft, { state, endedBy }: Outcome, value: object | undefined, sure: boolean): Core {
   const { line, isGuard, condition } = draft;
-  const token = {};
+  const token: Core = { verdicts: undefined };
   if (!sure || endedBy || !value) return token;
   const known = cores.get(line);
   if (
@@ -265,6 +266,9 @@ function plainValue(draft: Draft, dataModel: EntryContext['dataModel']): Setting
     const text = macro.body.map((token) => token.text).join(' ');
     return { kind: 'other', text: text.slice(0, 2000) };
   }
+  const only = macro.body.length === 1 ? macro.body[0] : undefined;
+  const constant = only?.kind === 'number' ? constantValue(macro.body, dataModel) : undefined;
+  if (constant) return constant;
   const home = { ...draft.home, start: 0 };
   return readValue(
     macro.body.map((token) => withHome(token, home)),

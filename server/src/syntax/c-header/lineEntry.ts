@@ -1,10 +1,10 @@
 import type { Place } from '../../model/place';
-import type { Entry, EntryState, SettingValue } from '../entry';
+import type { Core, Entry, EntryState, SettingValue } from '../entry';
 import { fromLineStart } from './evaluate';
 import { commentText } from './lines';
 import type { Settled } from './settled';
 import { type Source, startOfLine } from './sources';
-import type { Mark } from './token';
+import type { Mark, Token } from './token';
 
 /** The files of one reading, by URI. */
 export type Files = ReadonlyMap<string, Source>;
@@ -26,7 +26,7 @@ export class LineEntry implements Entry {
     private readonly files: Files,
   ) {}
 
-  get core(): object {
+  get core(): Core {
     return this.settled.core;
   }
 
@@ -67,6 +67,11 @@ export class LineEntry implements Entry {
   get rawText(): string {
     const place = this.valuePlace;
     return place ? this.source.text.slice(place.start, place.end) : '';
+  }
+
+  /** Tokens of the value as written, with offsets from the start of the line. */
+  get valueTokens(): readonly Token[] {
+    return this.settled.draft.definition.macro.body;
   }
 
   get rawWord(): string | undefined {

@@ -1,4 +1,4 @@
-import type { EntryState, SettingValue } from '../entry';
+import type { Core, EntryState, SettingValue } from '../entry';
 import type { Mark } from './token';
 import type { Draft } from './translation';
 
@@ -17,7 +17,7 @@ export type Outcome = Pick<Settled, 'state' | 'endedBy' | 'undefinedBefore'>;
 /** What became of one definition. Nothing in it changes when lines before it change in length. */
 export interface Settled {
   /** The same object as long as all is the same but for where it stands. */
-  readonly core: object;
+  readonly core: Core;
   readonly draft: Draft;
   readonly state: EntryState;
   readonly endedBy?: Mark;
