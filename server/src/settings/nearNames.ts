@@ -87,7 +87,7 @@ function add(lists: Map<string, string[]>, key: string, name: string): void {
   else lists.set(key, [name]);
 }
 
-const NONE: readonly never[] = [];
+const NO_NAMES: readonly string[] = [];
 
 function search(name: string, index: NameIndex): readonly NearName[] {
   const limit = limitFor(name);
@@ -102,10 +102,11 @@ function search(name: string, index: NameIndex): readonly NearName[] {
     words.length > 1
       ? (index.byWords
           .get(words.sort().join(' '))
-          ?.filter((other) => other !== name && Math.abs(other.length - name.length) <= words.length) ?? NONE)
-      : NONE;
+          ?.filter((other) => other !== name && Math.abs(other.length - name.length) <= words.length) ??
+        NO_NAMES)
+      : NO_NAMES;
   const candidates = mayBeMeant(family, limit, index);
-  if (sameWords.length === 0 && candidates.length === 0) return NONE;
+  if (sameWords.length === 0 && candidates.length === 0) return [];
   const found = sameWords.map(
     (other): NearName => ({
       name: other,
