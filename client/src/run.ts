@@ -42,6 +42,7 @@ export function run(
       explainCommand: 'fettle.explainRule',
       explainScheme,
       hoverPlots: true,
+      opensPlaces: true,
     },
     markdown: { supportThemeIcons: true, isTrusted: { enabledCommands: ['fettle.explainRule'] } },
   });

@@ -8,6 +8,12 @@ const TOOLS = {
   gcc: { args: ['--version'], install: 'apt-get install gcc' },
   git: { args: ['--version'], install: 'apt-get install git' },
   clang: { args: ['--version'], install: 'apt-get install clang' },
+  nvim: { args: ['--version'], install: 'apt-get install neovim' },
+  emacs: {
+    args: ['--batch', '--eval', "(require 'eglot)"],
+    install: 'apt-get install emacs-nox elpa-eglot',
+    mustSucceed: true,
+  },
 } as const;
 
 export type ToolName = keyof typeof TOOLS;
@@ -17,8 +23,9 @@ const found = new Map<ToolName, boolean>();
 export function toolAvailable(name: ToolName): boolean {
   const known = found.get(name);
   if (known !== undefined) return known;
-  const probe = spawnSync(name, TOOLS[name].args, { stdio: 'ignore', timeout: 20_000 });
-  const available = probe.error === undefined;
+  const tool = TOOLS[name];
+  const probe = spawnSync(name, tool.args, { stdio: 'ignore', timeout: 20_000 });
+  const available = probe.error === undefined && (!('mustSucceed' in tool) || probe.status === 0);
   found.set(name, available);
   return available;
 }

@@ -60,10 +60,19 @@ export function createJsonFiles(kinds: readonly FileKind[], markdown = true): Js
     },
     async hover(uri, text, position) {
       const { document, tree } = open(uri, text);
-      return service.doHover(document, position, tree);
+      const found = await service.doHover(document, position, tree);
+      if (!found || !Array.isArray(found.contents)) return found;
+      return {
+        ...found,
+        contents: found.contents.map((part) => (typeof part === 'string' ? readable(part) : part)),
+      };
     },
   };
 }
+
+/** The service escapes every sign of punctuation. What means nothing within a line needs none, and terminals show the escape. */
+const readable = (markdown: string): string =>
+  markdown.replace(/(?<=[^\n])\\([{}()#+\-.!])|(?<=[\p{L}\p{N}])\\(_)(?=[\p{L}\p{N}])/gu, '$1$2');
 
 /** What cannot be resolved stays as it is and is then no schema of ours. */
 function resolvePath(path: string, from: string): string {

@@ -1,6 +1,11 @@
-/** Text as Markdown shows it literally. Underscores inside words need no escape, and names are easier to read without. */
+/**
+ * Text as Markdown shows it literally (CommonMark 0.31). Only where a sign would mean something: many terminals show the escape too, and
+ * names are easier to read without.
+ */
 export const literal = (text: string): string =>
-  text.replace(/[\\`*[\]<>|]/g, '\\$&').replace(/(?<![\p{L}\p{N}])_|_(?![\p{L}\p{N}])/gu, '\\_');
+  text
+    .replace(/[\\`]|(?<!\s)\*|\*(?!\s)|^[*>]|^\[|\[(?=[^\]]*\][([:])|<(?=[A-Za-z/!?])/gm, '\\$&')
+    .replace(/(?<![\p{L}\p{N}])_|_(?![\p{L}\p{N}])/gu, '\\_');
 
 /** Text as code in a line. */
 export function code(text: string): string {
@@ -27,5 +32,5 @@ export const plain = (markdown: string): string =>
     .replace(/(?<!\\)\[((?:[^\]\\]|\\.)*)\]\([^)]*\)/g, '$1')
     .replace(/(?<!\\)\*\*(.+?)(?<!\\)\*\*/g, '$1')
     .replace(/(?<!\\)`+ ?(.+?) ?(?<!\\)`+/g, '$1')
-    .replace(/\\([\\`*[\]<>|_])/g, '$1')
+    .replace(/\\([!-/:-@[-`{-~])/g, '$1')
     .replace(/\n{3,}/g, '\n\n');

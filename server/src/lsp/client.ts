@@ -39,6 +39,8 @@ export interface Client {
   readonly explainCommand: string | undefined;
   /** The client's command that lets a person choose what a name means. */
   readonly teachCommand: string | undefined;
+  /** The client opens links of hovers that name a file and a line. */
+  readonly opensPlaces: boolean;
   /** Scheme of the client's documents that explain a rule: `scheme:/group/rule.md`. For the codes of findings, which may open no commands. */
   readonly explainScheme: string | undefined;
   /** Hovers may hold pictures that carry their own data; to a client that shows Markdown as text they are noise. */
@@ -93,6 +95,7 @@ export function readClient(params: InitializeParams): Client {
     editorReportsJsonSyntax: options.editorReportsJsonSyntax === true,
     explainCommand: typeof options.explainCommand === 'string' ? options.explainCommand : undefined,
     teachCommand: typeof options.teachCommand === 'string' ? options.teachCommand : undefined,
+    opensPlaces: options.opensPlaces === true,
     explainScheme: typeof options.explainScheme === 'string' ? options.explainScheme : undefined,
     hoverPlots: options.hoverPlots === true,
     initialSettings: options.settings,

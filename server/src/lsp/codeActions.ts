@@ -47,7 +47,9 @@ export function codeActions(
       });
     };
     if (wanted(CodeActionKind.QuickFix)) {
-      const meant = shownFindings(analysis, uri, client).filter((shown) => isMeant(shown, params));
+      const meant = shownFindings(analysis, uri, client)
+        .filter((shown) => isMeant(shown, params))
+        .sort((one, other) => Number(isAt(other, params)) - Number(isAt(one, params)));
       for (const { finding, diagnostic } of meant) {
         for (const fix of fixesOf(finding)) make(fix, asSent(diagnostic, params), false);
       }
@@ -75,23 +77,34 @@ export function codeActions(
   return actions;
 }
 
-/** Findings that the client names, or, when it names none of ours, those that the range touches. */
-function isMeant({ finding, diagnostic }: ShownFinding, params: CodeActionParams): boolean {
+/**
+ * Findings that the client names in the lines of the range, or, when it names none of ours, those that the range touches. Some clients
+ * name all of a line wherever the cursor stands in it.
+ */
+function isMeant(shown: ShownFinding, params: CodeActionParams): boolean {
+  const { diagnostic } = shown;
   const ours = params.context.diagnostics.filter(({ source }) => source === 'fettle');
-  if (ours.length === 0) return touches(diagnostic.range, params.range);
-  return ours.some(
-    (sent) =>
-      sent.code === finding.rule &&
-      (sameRange(sent.range, diagnostic.range) || sameData(sent, diagnostic)) &&
-      touches(diagnostic.range, params.range),
+  if (ours.length === 0) return isAt(shown, params);
+  return (
+    ours.some((sent) => isSame(sent, diagnostic)) &&
+    diagnostic.range.start.line <= params.range.end.line &&
+    params.range.start.line <= diagnostic.range.end.line
   );
 }
 
+const isAt = ({ diagnostic }: ShownFinding, { range }: CodeActionParams): boolean =>
+  touches(diagnostic.range, range);
+
 /** The diagnostic as the client has it, so that it finds its own again. */
 const asSent = (diagnostic: Diagnostic, params: CodeActionParams): Diagnostic =>
-  params.context.diagnostics.find(
-    (sent) => sent.code === diagnostic.code && sameRange(sent.range, diagnostic.range),
-  ) ?? diagnostic;
+  params.context.diagnostics.find((sent) => isSame(sent, diagnostic)) ?? diagnostic;
+
+/** By its words too: some clients send columns back in another unit than they got them. */
+const isSame = (sent: Diagnostic, own: Diagnostic): boolean =>
+  sent.code === own.code &&
+  (sameRange(sent.range, own.range) ||
+    sameData(sent, own) ||
+    (sent.message === own.message && sent.range.start.line === own.range.start.line));
 
 const sameData = (one: Diagnostic, other: Diagnostic): boolean =>
   one.data !== undefined && JSON.stringify(one.data) === JSON.stringify(other.data);

@@ -89,11 +89,11 @@ export function createDelivery(options: DeliveryOptions): Delivery {
       const content = JSON.stringify(report.diagnostics);
       if (content !== (before?.content ?? '[]') && !asking.has(key)) others = true;
       const nothing = report.diagnostics.length === 0;
+      // A document that was published under another spelling is cleared there: first, as to many a client both are one file.
+      if (!client.pullDiagnostics && before && before.uri !== report.uri) publish(before.uri, null, []);
       if (!client.pullDiagnostics && !(nothing && before === undefined && report.version === null)) {
         publish(report.uri, report.version, [...report.diagnostics]);
       }
-      // A document that was published under another spelling is cleared there.
-      if (!client.pullDiagnostics && before && before.uri !== report.uri) publish(before.uri, null, []);
       if (nothing && report.version === null) told.delete(key);
       else told.set(key, { uri: report.uri, resultId: report.resultId, content });
     }

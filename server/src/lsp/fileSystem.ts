@@ -7,4 +7,9 @@ export interface FileSystem {
   /** Names in a folder, for proposals; left out where folders cannot be listed. @param folder URI with a trailing slash */
   list?(folder: string): Promise<readonly ListedName[]>;
   readonly ignoreCase?: boolean;
+  /**
+   * Tells which files right in a folder change, appear or go, until it is stopped. Nothing where that cannot be watched.
+   * @param changed with the file's URI, or with nothing when anything may have changed
+   */
+  watch?(folder: string, changed: (uri?: string) => void): (() => void) | undefined;
 }

@@ -1,12 +1,12 @@
 import type { Hover, Position } from 'vscode-languageserver';
 import { type HoverTools, hoverAt, type RuleWords } from '../features/hover';
 import type { JsonFiles } from '../features/jsonFiles';
-import { code, link, plain } from '../features/markdown';
+import { code, link, literal, plain } from '../features/markdown';
 import type { Analysis } from '../project/analysis';
 import type { Client } from './client';
 import { offsetIn, rangeOf } from './lines';
 import { spelledIn } from './projects';
-import type { KeyOf } from './uri';
+import { fileName, type KeyOf } from './uri';
 
 export interface HoverQuestion {
   readonly uri: string;
@@ -32,11 +32,7 @@ export async function hover(
     const spelled = spelledIn(analysis, uri, keyOf);
     const offset = spelled === undefined ? undefined : offsetIn(analysis, spelled, position);
     if (spelled === undefined || offset === undefined) continue;
-    const found = hoverAt(
-      analysis,
-      { uri: spelled, offset },
-      toolsFor(analysis, rule, client.explainCommand, plots),
-    );
+    const found = hoverAt(analysis, { uri: spelled, offset }, toolsFor(analysis, rule, client, plots));
     if (found) answers.push({ contents: found.markdown, range: rangeOf(analysis, found.place) });
   }
   if (schemaText !== undefined) {
@@ -55,7 +51,7 @@ export async function hover(
 const toolsFor = (
   analysis: Analysis,
   rule: (id: string) => RuleWords | undefined,
-  explain: string | undefined,
+  { explainCommand: explain, opensPlaces, markdown }: Client,
   plots: boolean,
 ): HoverTools => ({
   plots,
@@ -68,6 +64,8 @@ const toolsFor = (
     const range = rangeOf(analysis, place);
     if (!range) return label;
     const line = range.start.line + 1;
+    // As compilers write it: many a terminal leads there.
+    if (!opensPlaces || !markdown) return literal(`${fileName(place.uri)}:${line}`);
     return link(`${label}, line ${line}`, `${place.uri}#L${line}`);
   },
 });

@@ -34,7 +34,7 @@ import { serveTeaching } from './serveTeaching';
 import { statusOf } from './status';
 import { tokenLegend } from './tokenLegend';
 import { fileName, keyMaker } from './uri';
-import { createOutsideWatch, register } from './watch';
+import { createWatch, register, type Watch } from './watch';
 
 export interface ServerOptions {
   readonly analyse?: Analyse;
@@ -79,7 +79,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
   serveTeaching({ connection, guard, core, projects, documents, keyOf, client });
   serveNavigation({ connection, guard, core, projects, documents, keyOf, client });
   let folders: string[] = [];
-  let watchOutside: (folders: Iterable<string>) => void = () => {};
+  let watch: Watch | undefined;
 
   connection.onInitialize((params): InitializeResult => {
     const client = readClient(params);
@@ -93,7 +93,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
       keyOf,
       enabled: () => configuration['diagnostics.enable'],
       analysed: (analyses) => {
-        watchOutside(outsideFolders(analyses.flatMap(({ dependsOn }) => [...dependsOn])));
+        watch?.follow(analyses.flatMap(({ dependsOn }) => [...dependsOn]));
         headers.analysed(analyses);
         hints.analysed(analyses);
       },
@@ -145,7 +145,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
     core().catch((problem) => connection.console.error(`Loading failed: ${describe(problem)}`));
     const { client, delivery } = session;
     register(connection, client);
-    watchOutside = createOutsideWatch(connection, client);
+    watch = createWatch({ connection, client, files, keyOf, roots: () => folders, changed: changedOnDisk });
     if (client.workspaceFolders) {
       connection.workspace.onDidChangeWorkspaceFolders(({ added, removed }) => {
         const gone = new Set(removed.map(({ uri }) => keyOf(uri)));
@@ -184,13 +184,6 @@ export function startServer(connection: Connection, files: FileSystem, options: 
     projects.setFolders(folders);
   };
 
-  function* outsideFolders(uris: Iterable<string>): Iterable<string> {
-    const roots = folders.map((folder) => keyOf(folder.endsWith('/') ? folder : `${folder}/`));
-    for (const uri of uris) {
-      if (!roots.some((root) => keyOf(uri).startsWith(root))) yield uri.replace(/\/[^/]*$/, '');
-    }
-  }
-
   const touch = (document: TextDocument, delay: number): void => {
     projects.changed(document.uri);
     // Files that nobody watches may have changed behind the server; the user's own moves are the moments to look again.
@@ -209,15 +202,17 @@ export function startServer(connection: Connection, files: FileSystem, options: 
     },
   });
 
+  /** @param uri without it, any file may have changed */
+  const changedOnDisk = (uri?: string): void => {
+    if (uri === undefined) projects.forget();
+    // The open text counts, whatever is on the disk.
+    else if (documents.get(uri)) return;
+    else if (projects.changed(uri).length === 0 && fileName(uri).toLowerCase() !== projectFileName) return;
+    session?.delivery.soon(quietTime);
+  };
+
   connection.onDidChangeWatchedFiles(({ changes }) => {
-    let concerned = false;
-    for (const { uri } of changes) {
-      // The open text counts, whatever is on the disk.
-      if (documents.get(uri)) continue;
-      const outdated = projects.changed(uri);
-      concerned ||= outdated.length > 0 || fileName(uri).toLowerCase() === projectFileName;
-    }
-    if (concerned) session?.delivery.soon(quietTime);
+    for (const { uri } of changes) changedOnDisk(uri);
   });
 
   connection.languages.diagnostics.on(
@@ -313,6 +308,9 @@ export function startServer(connection: Connection, files: FileSystem, options: 
   };
 
   serveCatalogue(connection, guard, core, catalogue);
-  connection.onShutdown(() => session?.delivery.stop());
+  connection.onShutdown(() => {
+    session?.delivery.stop();
+    watch?.stop();
+  });
   connection.listen();
 }

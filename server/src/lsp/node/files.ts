@@ -1,5 +1,6 @@
-import { constants } from 'node:fs';
+import { constants, watch } from 'node:fs';
 import { open, readdir } from 'node:fs/promises';
+import { join } from 'node:path';
 import { URI } from 'vscode-uri';
 import { decode, largestFile } from '../../project/decode';
 import type { FileSystem } from '../fileSystem';
@@ -31,6 +32,24 @@ export const nodeFiles: FileSystem = {
       return entries.slice(0, mostListed).map((entry) => ({ name: entry.name, folder: entry.isDirectory() }));
     } catch {
       return [];
+    }
+  },
+  watch(uri, changed) {
+    const parsed = URI.parse(uri);
+    if (parsed.scheme !== 'file') return undefined;
+    try {
+      const folder = parsed.fsPath;
+      const watcher = watch(folder, { persistent: false }, (_, name) => {
+        changed(name === null ? undefined : URI.file(join(folder, name)).toString());
+      });
+      // A folder that goes away, for one.
+      watcher.on('error', () => {
+        watcher.close();
+        changed();
+      });
+      return () => watcher.close();
+    } catch {
+      return undefined;
     }
   },
 };
