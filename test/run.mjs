@@ -101,6 +101,9 @@ function finish() {
 /** The one command that adds what is missing. */
 function advice() {
   const packages = ['gcc', 'clang', 'ngspice', 'units'].filter((tool) => !findOnPath(tool));
+  if (!findOnPath('nvim')) packages.push('neovim');
+  if (!findOnPath('emacs')) packages.push('emacs-nox');
+  if (!existsSync('/usr/share/doc/elpa-eglot')) packages.push('elpa-eglot');
   if (!findChromium()) packages.push('chromium');
   packages.push(...headersMissing());
   const needed = hostsMissing().length > 0;

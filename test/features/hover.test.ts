@@ -102,7 +102,7 @@ describe('on a setting', () => {
 
       Decided by the machine; it stays when the board changes.
 
-      **Error:** 100 steps/mm, but the parts give 80 steps/mm \\[×1.25\\]. \`motion/steps-mismatch\`
+      **Error:** 100 steps/mm, but the parts give 80 steps/mm [×1.25]. \`motion/steps-mismatch\`
 
       - teeth of the X pulley: 20 ([machine sheet, line 2](demo.machine.json#L2))
 

@@ -36,7 +36,7 @@ describe('JSON files by their names', () => {
 
   test('explain keys', async () => {
     const hover = await json.hover('file:///a/x.board.json', ...at('{ "cl$0ock": "16 MHz" }'));
-    expect(hover?.contents).toEqual(['Clock\n\nOf the crystal\\.']);
+    expect(hover?.contents).toEqual(['Clock\n\nOf the crystal.']);
     expect(await json.hover('file:///a/x.board.json', ...at('{ "cl$0'))).toBeNull();
   });
 

@@ -72,6 +72,7 @@ export interface StartOptions extends ServerOptions {
   readonly initializationOptions?: unknown;
   readonly settings?: unknown;
   readonly ignoreCase?: boolean;
+  readonly watch?: FileSystem['watch'];
 }
 
 export const pushClient: ClientCapabilities = {
@@ -106,6 +107,7 @@ export async function start(files: Record<string, string>, options: StartOptions
   );
   const fileSystem: FileSystem = {
     ignoreCase: options.ignoreCase,
+    ...(options.watch && { watch: options.watch }),
     read: async (uri) => contents.get(uri),
   };
   startServer(server, fileSystem, options);

@@ -60,7 +60,7 @@ describe('a settings file and a board profile', () => {
   });
 
   test('hover tells meaning, contradiction and its cause with a link', async () => {
-    await run({ initializationOptions: { explainCommand: 'fettle.explainRule' } });
+    await run({ initializationOptions: { explainCommand: 'fettle.explainRule', opensPlaces: true } });
     await client.open(settings);
     const text = await client.hover(settings, 1, 12);
     expect(text).toContain('`link.host.baud`');
@@ -98,6 +98,23 @@ describe('a settings file and a board profile', () => {
     for (const text of texts.slice(1)) expect(text).not.toContain('data:');
   });
 
+  test.each([
+    ['markdown', '`link/baud-unreachable`'],
+    ['plaintext', 'link/baud-unreachable'],
+  ] as const)('hover for a client that opens no links, in %s', async (format, rule) => {
+    const textDocument = { ...pushClient.textDocument, hover: { contentFormat: [format] } };
+    await run({ capabilities: { ...pushClient, textDocument } });
+    await client.open(settings);
+    const text = await client.hover(settings, 1, 12);
+    expect(text).toContain('8.5 % too fast');
+    expect(text).toContain(rule);
+    expect(text).toContain('(wren.board.json:5)');
+    expect(text).not.toMatch(/\]\(|command:|file:|data:|\\/);
+    await client.open(board, undefined, 'json');
+    // What a key means comes with a full stop, and without an escape before it.
+    expect(await client.hover(board, 4, 70)).toMatch(/UART clock\.$/m);
+  });
+
   test('the code of a finding links to its explanation where the client has a document for it', async () => {
     const codeLinks = {
       ...pullClient,
@@ -123,7 +140,7 @@ describe('a settings file and a board profile', () => {
     await client.open(board, undefined, 'json');
     const text = await client.hover(board, 4, 70);
     expect(text).toContain('link/baud-unreachable');
-    expect(text).toContain('settings.h, line 2');
+    expect(text).toContain('settings.h:2)');
     const key = await client.hover(board, 2, 5);
     expect(key).toBeTruthy();
   });

@@ -54,9 +54,15 @@ function check(folder: string): readonly Finding[] {
 }
 
 /** Ends by itself or is ended; gives what it said. */
-export function runEditor(program: string, args: readonly string[], env: NodeJS.ProcessEnv): string {
+export function runEditor(
+  program: string,
+  args: readonly string[],
+  env: NodeJS.ProcessEnv,
+  cwd?: string,
+): string {
   const { stdout, stderr, error } = spawnSync(program, args, {
     env: { ...process.env, ...env },
+    cwd,
     encoding: 'utf8',
     stdio: ['ignore', 'pipe', 'pipe'],
     timeout: 100_000,
