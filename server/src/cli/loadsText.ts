@@ -1,5 +1,5 @@
 import Table from 'cli-table3';
-import { literal } from '../features/markdown';
+import { literal, literalCell } from '../features/markdown';
 import type { Analysis } from '../project';
 import { type BranchRow, type Figure, loadSheet, type PartUse } from '../reports/loads';
 import { formatInterval, formatQuantity } from '../units';
@@ -174,7 +174,8 @@ function branchCells(row: BranchRow, notes: Notes): string[] {
 const short = (title: string): string => title.replace(/^(?:the )?(?:output|fuse|connector) (?=\S+$)/, '');
 
 function markdownTable({ title, head, rows }: Chapter): string {
-  const line = (cells: readonly string[]) => `| ${cells.map((cell) => literal(oneLine(cell))).join(' | ')} |`;
+  const line = (cells: readonly string[]) =>
+    `| ${cells.map((cell) => literalCell(oneLine(cell))).join(' | ')} |`;
   return [`## ${title}`, '', line(head), line(head.map(() => '---')), ...rows.map(line)].join('\n');
 }
 

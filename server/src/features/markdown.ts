@@ -7,6 +7,9 @@ export const literal = (text: string): string =>
     .replace(/[\\`]|(?<!\s)\*|\*(?!\s)|^[*>]|^\[|\[(?=[^\]]*\][([:])|<(?=[A-Za-z/!?])/gm, '\\$&')
     .replace(/(?<![\p{L}\p{N}])_|_(?![\p{L}\p{N}])/gu, '\\_');
 
+/** The same in a table, where a bar ends a cell (GitHub Flavored Markdown 4.10). */
+export const literalCell = (text: string): string => literal(text).replace(/\|/g, '\\|');
+
 /** Text as code in a line. */
 export function code(text: string): string {
   const flat = text.replace(/\s+/g, ' ').trim();
@@ -16,7 +19,7 @@ export function code(text: string): string {
 }
 
 export const link = (label: string, target: string): string =>
-  `[${literal(label)}](${target.replace(/[()\s<>]/g, (found) => `%${found.charCodeAt(0).toString(16)}`)})`;
+  `[${literal(label).replace(/(?<!\\)[[\]]/g, '\\$&')}](${target.replace(/[()\s<>]/g, (found) => `%${found.charCodeAt(0).toString(16)}`)})`;
 
 export const list = (items: readonly string[]): string => items.map((item) => `- ${item}`).join('\n');
 
