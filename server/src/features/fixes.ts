@@ -27,7 +27,7 @@ export const reasonToFill = 'say why';
 /** The comment that allows the finding's rule here; none for text that could not be read, where a comment may be misread too. */
 export function allowFix(analysis: Analysis, finding: Finding): Fix | undefined {
   const text = analysis.texts.get(finding.place.uri);
-  if (text === undefined || /^(files|allow)\//.test(finding.rule)) return undefined;
+  if (text === undefined || /^(?:(?:files|allow)\/|syntax\/not-text)/.test(finding.rule)) return undefined;
   return {
     title: `Allow ${finding.rule} here, with a reason`,
     edits: [allowEdit(finding.rule, reasonToFill, finding.place, text)],

@@ -1,5 +1,6 @@
 import type { Analysis } from '../project/analysis';
-import type { Entry, EntryState } from '../syntax/entry';
+import { lex } from '../syntax/c-header/lexer';
+import type { BranchStretch, Entry, EntryState } from '../syntax/entry';
 import { headerFile } from './headerFile';
 import type { TokenModifier, TokenType } from './tokenKinds';
 
@@ -11,7 +12,10 @@ export interface HeaderToken {
   readonly modifiers: readonly TokenModifier[];
 }
 
-/** Names that carry a concept, and definitions that do not count, in the order of the text and without overlap. */
+/**
+ * Names that carry a concept, and what does not count: definitions, and every other line of a branch that is not compiled or may not be. In
+ * the order of the text and without overlap.
+ */
 export function headerTokens(analysis: Analysis, uri: string): readonly HeaderToken[] {
   const file = headerFile(analysis, uri);
   if (!file) return [];
@@ -26,7 +30,73 @@ export function headerTokens(analysis: Analysis, uri: string): readonly HeaderTo
       reached = token.end;
     }
   }
-  return tokens;
+  const branches = analysis.machine.text.branches?.(uri) ?? [];
+  return branches.length === 0 ? tokens : withBranches(tokens, branches, file.text);
+}
+
+/** Fills what the definitions leave free in branches that do not count. Comments are dim by themselves. */
+function withBranches(
+  tokens: readonly HeaderToken[],
+  branches: readonly BranchStretch[],
+  text: string,
+): HeaderToken[] {
+  const filled: HeaderToken[] = [];
+  let next = 0;
+  const fill = (start: number, end: number, state: BranchStretch['state']): void => {
+    if (start < end) filled.push(...codeOf({ start, end, ...LOOKS[state] }, text));
+  };
+  for (const { start, end, state } of leaves(branches)) {
+    while ((tokens[next]?.end ?? Number.POSITIVE_INFINITY) <= start) next++;
+    let at = start;
+    for (let index = next; (tokens[index]?.start ?? Number.POSITIVE_INFINITY) < end; index++) {
+      const token = tokens[index] as HeaderToken;
+      fill(at, token.start, state);
+      at = Math.max(at, token.end);
+    }
+    fill(at, end, state);
+  }
+  return [...tokens, ...filled].sort((one, other) => one.start - other.start);
+}
+
+/** Stretches without overlap, in the order of the text: what lies within another is taken out of it. */
+function leaves(branches: readonly BranchStretch[]): BranchStretch[] {
+  const found: BranchStretch[] = [];
+  const open: BranchStretch[] = [];
+  let at = 0;
+  const upTo = (offset: number): void => {
+    const around = open.at(-1);
+    if (around && at < offset) found.push({ start: at, end: offset, state: around.state });
+    at = Math.max(at, offset);
+  };
+  const closeUpTo = (offset: number): void => {
+    for (let last = open.at(-1); last && last.end <= offset; last = open.at(-1)) {
+      upTo(last.end);
+      open.pop();
+    }
+  };
+  for (const branch of [...branches].sort((one, other) => one.start - other.start || other.end - one.end)) {
+    closeUpTo(branch.start);
+    upTo(branch.start);
+    at = branch.start;
+    open.push(branch);
+  }
+  closeUpTo(Number.POSITIVE_INFINITY);
+  return found;
+}
+
+/** Line by line, without what is a comment: from its mark on it is dim by itself. */
+function codeOf(token: HeaderToken, text: string): HeaderToken[] {
+  const own = text.slice(token.start, token.end);
+  const { lines: logical } = lex(own);
+  const found: HeaderToken[] = [];
+  for (const { start, tokens } of logical) {
+    const code = tokens.filter(({ kind }) => kind !== 'comment');
+    const [first, last] = [code[0], code.at(-1)];
+    if (!first || !last) continue;
+    const base = token.start + start;
+    found.push(...lines({ ...token, start: base + first.start, end: base + last.end }, text));
+  }
+  return found;
 }
 
 /**

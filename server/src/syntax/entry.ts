@@ -101,6 +101,12 @@ export interface Changes {
   readonly uses: ReadonlySet<string>;
 }
 
+export interface BranchStretch {
+  readonly start: number;
+  readonly end: number;
+  readonly state: 'inactive' | 'undecided';
+}
+
 /** Everything a format reader tells about one translation: an entry file and all it includes. */
 export interface SettingsText {
   /** Tells one reading from another. */
@@ -126,6 +132,11 @@ export interface SettingsText {
   readonly missing: readonly { readonly place: Place; readonly candidates: readonly string[] }[];
   /** Entries on the line that holds an offset. */
   entriesAt(uri: string, offset: number): readonly Entry[];
+  /**
+   * Stretches of a file whose lines are not compiled, or may not be, between the directives that decide over them; of a file that is read
+   * several times what every reading leaves out. Stretches may lie within each other.
+   */
+  branches?(uri: string): readonly BranchStretch[];
   /** Comments of all files that hold a word, in capitals or not. */
   comments(containing: string): readonly { readonly place: Place; readonly text: string }[];
 }

@@ -104,6 +104,8 @@ export const features: Readonly<Record<string, Ask>> = {
       textDocument: { uri },
       position,
     })) as CompletionList | CompletionItem[] | null;
+    const document = documentAt(place);
+    const { line } = document.positionAt(document.offsetAt(position));
     const items = Array.isArray(answer) ? answer : (answer?.items ?? []);
     const sorted = [...items].sort((one, other) => {
       const [a, b] = [one.sortText ?? one.label, other.sortText ?? other.label];
@@ -112,7 +114,7 @@ export const features: Readonly<Record<string, Ask>> = {
     return sorted.map(({ label, detail, textEdit, insertText }) => {
       const range = textEdit && 'range' in textEdit ? textEdit.range : undefined;
       const replaced = range ? short(textIn(place, range)) : '';
-      if (range && (range.start.line !== position.line || range.end.line !== position.line))
+      if (range && (range.start.line !== line || range.end.line !== line))
         throw new Error(`${label} replaces more than its line`);
       const text = textEdit?.newText ?? insertText ?? label;
       return plain(`${label} | ${detail ?? ''} | ${replaced} → ${text.replaceAll('\n', '⏎')}`);

@@ -1,26 +1,19 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
-import { describe, expect, test } from 'vitest';
-import { type ClientCapabilities, DidChangeTextDocumentNotification } from 'vscode-languageserver/node';
+import { beforeAll, describe, expect, test } from 'vitest';
+import { DidChangeTextDocumentNotification } from 'vscode-languageserver/node';
 import { TextDocument } from 'vscode-languageserver-textdocument';
-import { pullClient, start } from '../kit';
+import { start } from '../kit';
 import { features } from './ask';
 import { type Case, type Question, readCases } from './fixture';
-
-/** An editor that can show everything. */
-export const richClient: ClientCapabilities = {
-  ...pullClient,
-  textDocument: {
-    ...pullClient.textDocument,
-    documentSymbol: { hierarchicalDocumentSymbolSupport: true },
-    completion: { completionItem: { snippetSupport: true, documentationFormat: ['markdown', 'plaintext'] } },
-    definition: { linkSupport: true },
-  },
-};
+import { richClient } from './richClient';
 
 const folder = fileURLToPath(new URL('.', import.meta.url));
 /** Prints what was answered, for whoever writes a fixture. */
 const show = process.env.FETTLE_SHOW_CURSORS !== undefined;
+
+// The server loads this behind its first answer.
+beforeAll(() => import('../../../server/src/lsp/core'), 120_000);
 
 for (const file of readdirSync(folder).filter((name) => name.endsWith('.cursors'))) {
   describe(file, () => {

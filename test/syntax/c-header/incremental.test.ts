@@ -112,6 +112,7 @@ const seen = (text: SettingsText) => ({
   consulted: text.consulted,
   missing: text.missing,
   comments: text.comments(''),
+  branches: text.files.map((uri) => text.branches?.(uri)),
   uses: ['A', 'B', 'C', 'F', 'Z', 'x'].map((name) => [text.uses.has(name), text.uses.places(name)]),
 });
 /** What differs between two readings though the later one says that it does not. */

@@ -132,8 +132,9 @@ function opens(lead: string): boolean {
   return last !== undefined && isOpenComment(last);
 }
 
+// A search from before the text would begin at its first letter.
 const startOfLine = (text: string, offset: number): number =>
-  Math.max(text.lastIndexOf('\n', offset - 1), text.lastIndexOf('\r', offset - 1)) + 1;
+  offset <= 0 ? 0 : Math.max(text.lastIndexOf('\n', offset - 1), text.lastIndexOf('\r', offset - 1)) + 1;
 
 function endOfLine(text: string, offset: number): number {
   const found = text.slice(offset).search(/[\r\n]/);

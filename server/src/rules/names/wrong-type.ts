@@ -1,6 +1,7 @@
 import type { Concept } from '../../settings/concept';
 import type { BadValue, Reading } from '../../settings/reading';
 import { capitalised, inWords, listed, remedy, writeValue } from '../kit';
+import { maySitInMissingFile } from '../missingFiles';
 import { defineRule, type Remedy, type RuleContext } from '../rule';
 import { geometricSteps } from '../steps';
 
@@ -32,6 +33,7 @@ export default defineRule({
       const { value, entry } = reading;
       if (entry.state !== 'active' || value.kind !== 'bad' || value.problem.kind === 'unknownChoice')
         continue;
+      if (maySitInMissingFile(context.machine, entry)) continue;
       const { problem, place } = { ...value, ...reading };
       const key = `${place.uri}:${place.start}:${place.end}:${problem.message}`;
       if (seen.has(key)) continue;

@@ -26,6 +26,8 @@ export interface Chain {
   fork?: Fork;
   /** The include guard of a file decides over no line of it. */
   readonly isGuard: boolean;
+  /** Index of the directive that the arm which is being read begins with. */
+  armLine?: number;
   /** What a line in this arm inherits; kept, as chains may stand thousands deep. */
   inherited?: { readonly condition?: Condition; readonly names: ReadonlySet<string> };
 }

@@ -1,4 +1,3 @@
-import type { SyntaxProblem } from '../entry';
 import { stateOf } from './branch';
 import { conditional } from './conditional';
 import type { Environment, Slot } from './environment';
@@ -34,16 +33,25 @@ export function beginCheck(run: Run, source: Source, index: number, line: Parsed
   const last = endOfCheck(source, index);
   if (last === undefined) return;
   const outer = run.chain && { ...run.chain };
-  run.check = { uri: source.uri, first: index, last, outer, looked: new Map(), before: run.problems.length };
+  run.check = {
+    uri: source.uri,
+    first: index,
+    last,
+    outer,
+    looked: new Map(),
+    before: run.problems.length,
+    armsBefore: run.deadArms.length,
+  };
 }
 
 /** To be called behind each line; closes the check that ends on it. */
 export function endCheck(run: Run, source: Source, index: number): void {
   const { check } = run;
   if (!check || check.last !== index || check.uri !== source.uri) return;
-  const { before, ...rest } = check;
+  const { before, armsBefore, ...rest } = check;
   run.check = undefined;
-  run.checks.push({ ...rest, problems: run.problems.slice(before) });
+  const deadArms = run.deadArms.splice(armsBefore);
+  run.checks.push({ ...rest, problems: run.problems.slice(before), deadArms });
 }
 
 /** To be called when a file is left, which may be in the middle of a check where reading has a limit. */
@@ -54,14 +62,14 @@ export function leaveCheck(run: Run, source: Source): void {
 }
 
 /**
- * The problems of a check with what its names stand for now. Gives nothing when its conditions look at names that they did not look at
- * before.
+ * The problems of a check, and its arms that are not compiled, with what its names stand for now. Gives nothing when its conditions look
+ * at names that they did not look at before.
  */
-export function problemsNow(
+export function checkNow(
   run: Run,
   { first, last, outer, looked }: Check,
   source: Source,
-): SyntaxProblem[] | undefined {
+): Pick<Check, 'problems' | 'deadArms'> | undefined {
   let strange = false;
   const file: OpenFile = { source, next: 0, floor: outer, lineShift: 0, searchNext: 0 };
   const again: Run = {
@@ -75,6 +83,7 @@ export function problemsNow(
     seenProblems: new Set(),
     structural: new Set(),
     checks: [],
+    deadArms: [],
     check: undefined,
     stack: [file],
     chain: outer && { ...outer },
@@ -91,7 +100,15 @@ export function problemsNow(
       if (stateOf(again.chain) !== 'inactive') message(again, { line, home, file });
     } else if (line.directive !== '') conditional(again, { line, home, file });
   }
-  return strange ? undefined : again.problems;
+  if (strange) return undefined;
+  // Marks name lines as they were numbered at the last translation.
+  const then = (line: number | undefined) => line && (source.moves ?? NOT_MOVED).before(line);
+  const deadArms = again.deadArms.map((arm) => ({
+    ...arm,
+    opens: then(arm.opens) ?? arm.opens,
+    closes: then(arm.closes),
+  }));
+  return { problems: again.problems, deadArms };
 }
 
 const NOTHING: Slot = { definitions: [], mayBeAbsent: true };

@@ -51,6 +51,7 @@ export function conditional(run: Run, site: Site): void {
     };
     if (stateOf(run.chain) !== 'inactive') applyVerdict(run, next, verdictOf(run, site));
     run.chain = next;
+    next.armLine = home.line;
     startArm(run, next);
     return;
   }
@@ -66,7 +67,7 @@ export function conditional(run: Run, site: Site): void {
   }
   if (directive === 'endif') {
     if (stateOf(chain.outer) !== 'inactive') noteExtra(run, line, home, 0);
-    closeChain(run, chain);
+    closeChain(run, chain, home.uri, home.line);
     return;
   }
   if (chain.sawElse) {
@@ -77,11 +78,13 @@ export function conditional(run: Run, site: Site): void {
       message: `This #${directive} comes after the #else of the same #if. Only #endif can follow an #else.`,
       related: [{ place: chain.openedAt, message: 'The #if it belongs to.' }],
     });
+    noteDeadArm(run, chain, home.uri, home.line);
     endArm(run, chain);
     enterArm(chain, 'false');
     chain.state = 'inactive';
     return;
   }
+  noteDeadArm(run, chain, home.uri, home.line);
   endArm(run, chain);
   const outerState = stateOf(chain.outer);
   chain.mark = directiveMark(line, home);
@@ -95,10 +98,25 @@ export function conditional(run: Run, site: Site): void {
   startArm(run, chain);
 }
 
-export function closeChain(run: Run, chain: Chain): void {
+/** @param line index of the line that closes it; without one the file ends */
+export function closeChain(run: Run, chain: Chain, uri: string, line?: number): void {
+  noteDeadArm(run, chain, uri, line);
   endArm(run, chain);
   if (chain.fork) run.environment.join(chain.fork, chain.taken === 'yes', chain.names);
   run.chain = chain.outer;
+}
+
+/**
+ * The arm so far ends with the directive on a line, where there is one; the next one begins there. What the chain around it leaves out
+ * anyway is noted with that.
+ */
+function noteDeadArm(run: Run, chain: Chain, uri: string, line: number | undefined): void {
+  const opens = chain.armLine;
+  chain.armLine = line;
+  if (opens === undefined || chain.state === 'active') return;
+  if (stateOf(chain.outer) === 'inactive') return;
+  const visit = run.visits.get(uri) ?? 1;
+  run.deadArms.push({ uri, opens, closes: line, state: chain.state, visit });
 }
 
 function startArm({ environment }: Run, chain: Chain): void {

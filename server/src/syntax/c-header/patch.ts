@@ -1,6 +1,6 @@
 import type { Place } from '../../model/place';
 import type { SyntaxProblem } from '../entry';
-import { problemsNow } from './checks';
+import { checkNow } from './checks';
 import { createEvaluator, TOTAL_EXPANSION } from './evaluate';
 import type { Files } from './lineEntry';
 import { type LineMoves, NOT_MOVED } from './lineMoves';
@@ -264,9 +264,9 @@ function checksNow(
   for (const check of checks) {
     const source = files.get(check.uri);
     if (source && [...touched].some((name) => check.looked.has(name))) {
-      const problems = run.visits.get(check.uri) === 1 ? problemsNow(run, check, source) : undefined;
-      if (!problems) return undefined;
-      now.push({ ...check, problems });
+      const fresh = run.visits.get(check.uri) === 1 ? checkNow(run, check, source) : undefined;
+      if (!fresh) return undefined;
+      now.push({ ...check, ...fresh });
     } else if (check.problems.length === 0) now.push(check);
     else now.push({ ...check, problems: check.problems.map((problem) => movedProblem(problem, move)) });
   }

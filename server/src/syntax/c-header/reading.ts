@@ -1,5 +1,5 @@
 import type { Place } from '../../model/place';
-import type { SettingsText, SyntaxProblem, Uses } from '../entry';
+import type { BranchStretch, SettingsText, SyntaxProblem, Uses } from '../entry';
 import type { Consulted } from './consult';
 import type { EntryContext } from './evaluate';
 import { type Files, LineEntry } from './lineEntry';
@@ -8,7 +8,7 @@ import type { Settled } from './settled';
 import type { SettledIndex } from './settledIndex';
 import { type Source, startOfLine } from './sources';
 import { lineAt, type Use } from './text';
-import type { Check, Translation } from './translation';
+import type { Check, DeadArm, Translation } from './translation';
 import { changesSince, type Version } from './version';
 
 /** A finished reading, and what is needed to carry it on. */
@@ -75,6 +75,7 @@ export function finish(parts: Omit<Reading, 'text' | 'version'>, version: Versio
       const line = source.moves ? source.moves.before(now) : now;
       return line === undefined ? [] : index.onLine(uri, line).map(entry);
     },
+    branches: (uri) => branchesOf(parts, files.get(uri)),
     comments: (containing) => sources.flatMap((source) => commentsOf(source, containing)),
   };
   return { ...parts, version, text };
@@ -144,6 +145,38 @@ function placesByName(
   }
   return places;
 }
+
+/** Of a file that is read several times, an arm is left out where none of the readings compiles it; its include guard is one that covers it. */
+function branchesOf(
+  { translation: { run }, checks }: Pick<Reading, 'translation' | 'checks'>,
+  source: Source | undefined,
+): readonly BranchStretch[] {
+  if (!source) return [];
+  const { uri, parsed } = source;
+  const visits = run.visits.get(uri) ?? 1;
+  const all = [...run.deadArms, ...checks.flatMap(({ deadArms }) => deadArms)];
+  const arms = all.filter((arm) => arm.uri === uri);
+  const common = visits === 1 ? arms : arms.filter((arm) => isDeadInAll(arm, arms, visits));
+  return common.map(({ opens, closes, state }) => {
+    const open = startOfLine(source, opens);
+    return {
+      start: open + (parsed.lines[lineAt(parsed.starts, open)]?.length ?? 0),
+      end: closes === undefined ? parsed.text.length : startOfLine(source, closes),
+      state,
+    };
+  });
+}
+
+/** Only the first reading's arms speak: a later one's are the same lines again. */
+function isDeadInAll({ opens, closes, visit }: DeadArm, arms: readonly DeadArm[], visits: number): boolean {
+  if (visit !== 1 || arms.length > MOST_COMPARED) return false;
+  const end = (line: number | undefined): number => line ?? Number.POSITIVE_INFINITY;
+  const covering = arms.filter((arm) => arm.opens <= opens && end(arm.closes) >= end(closes));
+  return new Set(covering.map((arm) => arm.visit)).size === visits;
+}
+
+/** More arms in a file that is read several times are left as they are. */
+const MOST_COMPARED = 2000;
 
 const escaped = (text: string): string => text.replace(/[.*+?^${}()|[\]\\]/g, '\\$&');
 

@@ -131,6 +131,7 @@ function begin(options: ReadOptions, isKnown: (name: string) => boolean, store?:
     once: new Set(),
     structural: new Set(),
     checks: [],
+    deadArms: [],
     check: undefined,
     definitions: new Map(),
     visits: new Map(),
@@ -238,7 +239,7 @@ function closeFile(run: Run, file: OpenFile): void {
       place: chain.openedAt,
       message: `This '${chain.openedText}' is not closed. Add its #endif.`,
     });
-    closeChain(run, chain);
+    closeChain(run, chain, file.source.uri);
   }
   run.stack.pop();
 }

@@ -76,6 +76,18 @@ export interface Check {
   /** What its conditions looked at, as it was at that point. */
   readonly looked: ReadonlyMap<string, Slot>;
   readonly problems: readonly SyntaxProblem[];
+  readonly deadArms: readonly DeadArm[];
+}
+
+/** The lines between two directives of a chain that are not compiled, or may not be. */
+export interface DeadArm {
+  readonly uri: string;
+  /** Indices of the directives before and behind it; an arm that is never closed has none behind it. */
+  readonly opens: number;
+  readonly closes?: number;
+  readonly state: Exclude<BranchState, 'active'>;
+  /** The how-manieth reading of its file it is of. */
+  readonly visit: number;
 }
 
 /** A check that is being read. */
@@ -85,8 +97,9 @@ export interface OpenCheck {
   readonly last: number;
   readonly outer: Chain | undefined;
   readonly looked: Map<string, Slot>;
-  /** Number of problems before it. */
+  /** Number of problems and of dead arms before it. */
   readonly before: number;
+  readonly armsBefore: number;
 }
 
 /** A translation while it runs. Each directive has a file of its own that works on this. */
@@ -115,6 +128,8 @@ export interface Run {
   /** Names that decided over more than values: those that conditions, includes and `#line` looked at. */
   readonly structural: Set<string>;
   readonly checks: Check[];
+  /** Those of checks apart, which have their own. In the order of their ends, so that inner ones come before the outer. */
+  readonly deadArms: DeadArm[];
   /** The check that is being read. */
   check: OpenCheck | undefined;
   /** How often each name was defined in branches that are compiled, or may be. */
