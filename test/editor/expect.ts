@@ -9,7 +9,13 @@ export interface Expectations {
   readonly mainFile: string;
   /** Every diagnostic of the whole sample once `mainFile` is open: these and no more. */
   readonly findings: readonly Finding[];
-  readonly hover: { readonly file: string; readonly name: string; readonly contains: readonly string[] };
+  readonly hover: {
+    readonly file: string;
+    readonly name: string;
+    readonly contains: readonly string[];
+    /** How the words of its plot begin. */
+    readonly plot: string;
+  };
   readonly fix: Fix;
   /** Language that each file must have, as plain VS Code would give it. */
   readonly languages: Readonly<Record<string, readonly string[]>>;
@@ -113,6 +119,7 @@ export const expectations: Expectations = {
     file: 'settings.h',
     name: 'LINK_HOST_BAUD',
     contains: ['Baud rate of the host link', 'link.host.baud'],
+    plot: 'Baud rates from 72 MHz',
   },
   fix: { finding: portNotRouted, title: 'Set LINK_HOST_PORT to 1' },
   languages: {

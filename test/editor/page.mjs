@@ -162,6 +162,25 @@ export async function hoverOver(page, word, contains) {
   return (await hover.textContent()) ?? '';
 }
 
+/** The picture in the hover that is open, once it is drawn: its words and its size, against the room it has. */
+export async function hoverPicture(page, contains) {
+  const hover = page.locator('.monaco-hover:visible', { hasText: contains }).first();
+  const picture = hover.locator('img').first();
+  await picture.waitFor({ timeout: patience });
+  return picture.evaluate(async (image) => {
+    await image.decode();
+    const { width, height } = image.getBoundingClientRect();
+    const room = image.closest('.monaco-hover').getBoundingClientRect();
+    return {
+      alt: image.alt,
+      width,
+      height,
+      drawn: image.naturalWidth,
+      room: { width: room.width, height: room.height },
+    };
+  });
+}
+
 /** Quick fix by keyboard: Ctrl+., arrow down to the title, Enter. */
 export async function applyQuickFix(page, title) {
   await page.keyboard.press('Control+.');

@@ -61,6 +61,13 @@ async function drive({ page, host, screenshot, expectations, workspace }) {
     await user.goToLine(page, line);
     const shownText = await user.hoverOver(page, hover.name, hover.contains[0]);
     for (const part of hover.contains) assert.ok(shownText.includes(part), `no "${part}" in:\n${shownText}`);
+    const { alt, width, height, drawn, room } = await user.hoverPicture(page, hover.contains[0]);
+    assert.ok(alt.startsWith(hover.plot), `the picture says: ${alt}`);
+    assert.ok(drawn > 0 && width === drawn, `drawn ${drawn} px wide, shown ${width}`);
+    assert.ok(
+      width <= room.width && height <= room.height,
+      `${width} × ${height} in ${JSON.stringify(room)}`,
+    );
   });
   await step('a quick fix by keyboard settles its finding', async () => {
     await user.openFile(page, fix.finding.file);

@@ -115,3 +115,15 @@ test('no plot of a setting that does not count', async () => {
   expect(text).not.toContain('picture');
   expect(text).not.toContain('On this machine');
 });
+
+test('a fact of the sheet that a setting is judged with shows the plot of that setting', async () => {
+  const source = (at: string) => `//- settings.h
+#define TOOL_0_SENSOR_CURVE ntc_100k_4267
+//- m.machine.json
+{ "name": "M", "job": { "toolTemperature": "200 °C" }, "temperatureSensors": { "t": { "zone": "tool.0", "curve": "ntc-100k$0-3950" } }${at} }`;
+  const text = await hover(source(''), true);
+  expect(text).toMatch(
+    /^\*\*Rests on this\*\*\n- Error: With this curve[\s\S]*!\[Sensor of the tool.*\]\(picture\)/,
+  );
+  expect(text).toContain('The block is then at 223 °C');
+});

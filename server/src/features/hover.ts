@@ -10,7 +10,7 @@ import { figureOf } from './figures';
 import { judgementOf } from './judgement';
 import { code, list, literal, paragraphs } from './markdown';
 import { fileLabel, holds, type Spot, writtenValue } from './places';
-import { imageOf, type Plotted, plotOf } from './plots';
+import { imageOf, isPlotted, type Plotted, plotOf } from './plots';
 import { settingAt, usersOf } from './usedBy';
 
 export type RuleWords = Pick<Rule, 'id' | 'title' | 'what' | 'why' | 'formula' | 'source' | 'caution'>;
@@ -188,8 +188,21 @@ function valueHover(view: View, spot: Spot): HoverText | undefined {
   ].filter((place) => holds(place, spot));
   const smallest = places.sort((a, b) => a.end - a.start - (b.end - b.start))[0];
   if (!smallest) return undefined;
-  const sections = judgement(view, { uri: spot.uri, start: spot.offset, end: spot.offset });
-  return sections.length === 0 ? undefined : { markdown: paragraphs(sections), place: smallest };
+  const here = { uri: spot.uri, start: spot.offset, end: spot.offset };
+  const sections = judgement(view, here);
+  if (sections.length === 0) return undefined;
+  return { markdown: paragraphs([...sections, ...plotOfFact(view, here)]), place: smallest };
+}
+
+/** The plot of the first setting that a rule judged with a fact, what contradicts before what agrees. */
+function plotOfFact(view: View, place: Place): (string | undefined)[] {
+  const { findings, agreements, resting } = judgementOf(view.analysis, [place]);
+  for (const told of [...findings, ...resting.findings, ...agreements, ...resting.agreements]) {
+    const reading = isPlotted(told.rule) ? settingAt(view.analysis, told.place) : undefined;
+    const plotted = reading ? plotOf(view.analysis.machine, reading) : {};
+    if (plotted.plot) return plotParts(view, plotted);
+  }
+  return [];
 }
 
 /** What rules made of a place, in Markdown. */

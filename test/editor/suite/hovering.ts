@@ -4,7 +4,7 @@ import { expectations } from '../expect';
 import { test } from './registry';
 import { show, uriOf } from './workspace';
 
-const { file, name, contains } = expectations.hover;
+const { file, name, contains, plot } = expectations.hover;
 
 test(`hover over ${name} explains the setting`, async () => {
   const { document } = await show(file);
@@ -18,6 +18,6 @@ test(`hover over ${name} explains the setting`, async () => {
     .flatMap(({ contents }) => contents)
     .map((content) => (typeof content === 'string' ? content : content.value))
     .join('\n');
-  for (const part of contains)
+  for (const part of [...contains, `![${plot}`, '](data:image/svg+xml;base64,'])
     assert.ok(text.includes(part), `"${part}" is not in the hover:\n${text || '(empty)'}`);
 });

@@ -21,6 +21,9 @@ export function plotOf(machine: Machine, reading: Reading): Plotted {
   return found ? plotted(machine, reading, found[1], found[2]) : {};
 }
 
+/** Whether a rule has all that one of the plots shows. */
+export const isPlotted = (rule: string): boolean => PLOTS.some(([, id]) => id === rule);
+
 /** For which settings, with the rule that needs the same facts. */
 const PLOTS: readonly (readonly [RegExp, rule: string, Plotter])[] = [
   [/^(?:tool\.\d+|bed)\.sensor\.(?:curve|r25|beta)$/, 'sensing/curve-mismatch', sensorCurve],
