@@ -15,8 +15,8 @@
 (defun note (key value) (push (cons key value) report))
 
 (defun till (condition)
-  "The first answer of CONDITION that is something, or nil after 15 s."
-  (let ((end (+ (float-time) 15)) answer)
+  "The first answer of CONDITION that is something, or nil after 30 s."
+  (let ((end (+ (float-time) 30)) answer)
     (while (and (not (setq answer (funcall condition))) (< (float-time) end))
       ;; Timers, file notifications and the server's answers come in meanwhile.
       (sit-for 0.02)

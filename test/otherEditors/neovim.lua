@@ -21,7 +21,7 @@ local function keys(typed) vim.rpcrequest(child, 'nvim_input', typed) end
 --- The first answer of the code that is something, or nil after the time (ms).
 local function till(code, ...)
   local arguments, answer = { ... }, nil
-  vim.wait(15000, function()
+  vim.wait(30000, function()
     answer = lua(code, unpack(arguments))
     return answer ~= vim.NIL and answer ~= false
   end, 20)

@@ -65,7 +65,7 @@ export function runEditor(
     cwd,
     encoding: 'utf8',
     stdio: ['ignore', 'pipe', 'pipe'],
-    timeout: 100_000,
+    timeout: 240_000,
     killSignal: 'SIGKILL',
   });
   return [error, stdout, stderr].filter(Boolean).join('\n');

@@ -96,7 +96,7 @@ export function userSession(editor: Editor): void {
       if (!existsSync(written)) throw new Error(`${editor.name} ended without a report:\n${said}`);
       report = JSON.parse(readFileSync(written, 'utf8'));
       if (report.error) throw new Error(`${report.error}\n${report.messages}\n${said}`);
-    }, 120_000);
+    }, 260_000);
     afterAll(() => rmSync(scratch, { recursive: true, force: true }));
 
     it('shows what the command line finds: file, place, severity, code and words', () => {
