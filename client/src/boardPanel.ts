@@ -9,6 +9,7 @@ import {
   window,
 } from 'vscode';
 import type { BaseLanguageClient } from 'vscode-languageclient';
+import { boardPage } from './boardPage';
 import { type BoardPicture, type Location, requestBoardPicture } from './protocol';
 
 export interface BoardPanel extends Disposable {
@@ -30,8 +31,9 @@ export function boardPanel(
     const drawn = await requestBoardPicture(client, uri);
     // A newer question has been asked meanwhile, or the panel was closed.
     if (turn !== asked) return true;
-    picture = drawn ?? undefined;
+    // What is drawn stays while the board profile is being written and cannot be read.
     if (!drawn || !panel) return drawn !== null;
+    picture = drawn;
     panel.title = drawn.title;
     void panel.webview.postMessage({ svg: drawn.svg });
     mark(window.activeTextEditor);
@@ -58,7 +60,7 @@ export function boardPanel(
       { viewColumn: ViewColumn.Beside, preserveFocus: true },
       { enableScripts: true, localResourceRoots: [] },
     );
-    made.webview.html = page();
+    made.webview.html = boardPage();
     made.onDidDispose(() => {
       panel = undefined;
       picture = undefined;
@@ -120,57 +122,3 @@ async function reveal(target: Location): Promise<void> {
   });
   editor.revealRange(range);
 }
-
-/** Nothing is loaded from anywhere, and only this page's own script runs. */
-function page(): string {
-  const nonce = Array.from(crypto.getRandomValues(new Uint8Array(16)), (byte) => byte.toString(16)).join('');
-  return `<!DOCTYPE html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'; script-src 'nonce-${nonce}'">
-<title>Board</title>
-<style>body{padding:8px;background:var(--vscode-editor-background)}svg{max-width:100%;height:auto}</style>
-</head>
-<body>
-<main aria-live="polite"><p>Drawing the board …</p></main>
-<script nonce="${nonce}">${SCRIPT}</script>
-</body>
-</html>`;
-}
-
-const SCRIPT = `
-const editor = acquireVsCodeApi();
-const main = document.querySelector('main');
-const socketOf = (target) => target instanceof Element ? target.closest('[data-socket]') : null;
-const choose = (target) => {
-  const socket = socketOf(target);
-  if (socket) editor.postMessage({ socket: socket.dataset.socket });
-  return socket !== null;
-};
-main.addEventListener('click', ({ target }) => choose(target));
-main.addEventListener('keydown', (event) => {
-  if ((event.key === 'Enter' || event.key === ' ') && choose(event.target)) event.preventDefault();
-});
-let here = [];
-const mark = () => {
-  for (const socket of main.querySelectorAll('[data-socket]')) {
-    const marked = here.includes(socket.dataset.socket);
-    socket.classList.toggle('here', marked);
-    if (marked) socket.setAttribute('aria-current', 'true');
-    else socket.removeAttribute('aria-current');
-  }
-};
-window.addEventListener('message', ({ data }) => {
-  if (data.svg) {
-    const focused = socketOf(document.activeElement)?.dataset.socket;
-    main.innerHTML = data.svg;
-    main.removeAttribute('aria-live');
-    const again = [...main.querySelectorAll('[data-socket]')].find((socket) => socket.dataset.socket === focused);
-    again?.focus();
-  }
-  if (data.here) here = data.here;
-  mark();
-});
-editor.postMessage({ ready: true });
-`;

@@ -17,7 +17,7 @@ it('prints the picture, or writes it into a file', async () => {
   const printed = await command(['picture'], core, { folder });
   expect(printed.code).toBe(0);
   expect(printed.out).toMatch(/^<svg xmlns="http:\/\/www.w3.org\/2000\/svg" /);
-  expect(printed.out).toContain('FAN_PART_PIN = P9');
+  expect(printed.out).toContain('FAN_PART_PIN P9');
   const written = await command(['picture', '.', '--output', 'board.svg'], core, { folder });
   expect(written.out).toBe('wrote  board.svg\n');
   expect(readFileSync(join(folder, 'board.svg'), 'utf8')).toBe(printed.out);

@@ -56,19 +56,33 @@ function elements(xml: string): string[] {
   return names;
 }
 
+function luminance(colour: string): number {
+  const digits = colour.length === 4 ? colour.replace(/[0-9a-f]/g, '$&$&') : colour;
+  const [red = 0, green = 0, blue = 0] = [1, 3, 5].map((at) => {
+    const part = Number.parseInt(digits.slice(at, at + 2), 16) / 255;
+    return part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4;
+  });
+  return 0.2126 * red + 0.7152 * green + 0.0722 * blue;
+}
+
+function contrast(one: string, other: string): number {
+  const [low = 0, high = 0] = [luminance(one), luminance(other)].sort((a, b) => a - b);
+  return (high + 0.05) / (low + 0.05);
+}
+
 describe('sockets', () => {
   it('join connector, output, driver, device and settings', async () => {
     const sockets = socketsOf(await analysed());
     expect(sockets.map(({ name, kind, plugged, settings }) => ({ name, kind, plugged, settings }))).toEqual([
-      { name: 'S1', kind: 'input', plugged: ['x stop'], settings: ['ENDSTOP_X_LOW_PIN = P3'] },
+      { name: 'S1', kind: 'input', plugged: ['x stop'], settings: ['ENDSTOP_X_LOW_PIN P3'] },
       {
         name: 'FA',
         kind: 'output',
         plugged: ['blower'],
-        settings: ['FAN_PART_PIN = P9', 'FAN_TOOL_0_PIN = P9'],
+        settings: ['FAN_PART_PIN P9', 'FAN_TOOL_0_PIN P9'],
       },
       { name: 'IN', kind: 'supply', plugged: ['supply'], settings: [] },
-      { name: 'MX', kind: 'motor', plugged: ['motor of X'], settings: ['AXIS_X_STEP_PIN = P1'] },
+      { name: 'MX', kind: 'motor', plugged: ['motor of X'], settings: ['AXIS_X_STEP_PIN P1'] },
       { name: 'OUT-B', kind: 'output', plugged: [], settings: [] },
     ]);
   });
@@ -162,6 +176,25 @@ describe('picture', () => {
     const motor = plain(svg.slice(svg.indexOf('data-socket="MX X"'), svg.indexOf('data-socket="OUT-B"')));
     expect(motor).toContain('class="shape"');
     expect(motor).toContain('Error: Your belt');
+  });
+
+  it('says how many settings a line has no room for', async () => {
+    const { svg = '' } = boardPicture(await analysed()) ?? {};
+    expect(svg).toContain('>FAN_PART_PIN P9 +1</text>');
+  });
+
+  // Source: WCAG 2.2, 1.4.3 (text: 4.5 to 1), 1.4.11 (signs: 3 to 1), relative luminance as defined there.
+  it.each(['light', 'dark'])('has enough contrast on a %s page without an editor', async (page) => {
+    const { svg = '' } = boardPicture(await analysed()) ?? {};
+    const rule = [...svg.matchAll(/svg\{(--ink[^}]*)\}/g)][page === 'light' ? 0 : 1]?.[1] ?? '';
+    const colour = (name: string): string =>
+      rule.match(new RegExp(`--${name}:[^;]*?(#[0-9a-f]{3,6})\\)`))?.[1] ?? 'none';
+    for (const paper of ['paper', 'fill']) {
+      for (const text of ['ink', 'quiet'])
+        expect(contrast(colour(text), colour(paper)), `${text} on ${paper}`).toBeGreaterThanOrEqual(4.5);
+      for (const sign of ['error', 'warning', 'info', 'focus'])
+        expect(contrast(colour(sign), colour(paper)), `${sign} on ${paper}`).toBeGreaterThanOrEqual(3);
+    }
   });
 
   it('is the same text for the same project', async () => {

@@ -18,11 +18,14 @@ export interface Layout {
   readonly boxes: ReadonlyMap<Socket, Box>;
 }
 
-export const BOX = { width: 168, height: 64 } as const;
+export const BOX = { width: 176, height: 64 } as const;
 const GAP = 12;
-const MARGIN = 20;
-/** Room for the name, and for a gap that keeps rows apart. */
-const MIDDLE = { width: 2 * BOX.width + GAP, height: BOX.height } as const;
+const MARGIN = 14;
+/** Between the name and the columns beside it. */
+const ASIDE = 2 * GAP;
+/** Room for the board's name: between the columns, and above sockets in their places. */
+const MIDDLE = { width: 150, height: 110 } as const;
+const ABOVE = { width: 2 * BOX.width + GAP, height: BOX.height } as const;
 /** px for a metre above which a board would not fit on a screen: its sockets are laid out by kind then. */
 const LARGEST_SCALE = 40_000;
 
@@ -56,18 +59,18 @@ function inPlace(sockets: readonly Socket[], scale: number): Layout {
       sockets[index]!,
       {
         x: 2 * MARGIN + ((at?.x ?? 0) - left) * scale,
-        y: 2 * MARGIN + MIDDLE.height + (top - (at?.y ?? 0)) * scale,
+        y: 2 * MARGIN + ABOVE.height + (top - (at?.y ?? 0)) * scale,
         ...BOX,
       },
     ]),
   );
-  const right = Math.max(...[...boxes.values()].map(({ x }) => x + BOX.width), MIDDLE.width + 2 * MARGIN);
+  const right = Math.max(...[...boxes.values()].map(({ x }) => x + BOX.width), ABOVE.width + 2 * MARGIN);
   const bottom = Math.max(...[...boxes.values()].map(({ y }) => y + BOX.height));
   return {
     width: right + 2 * MARGIN,
     height: bottom + 2 * MARGIN,
     board: { x: MARGIN, y: MARGIN, width: right, height: bottom },
-    middle: { x: 2 * MARGIN, y: 2 * MARGIN, ...MIDDLE },
+    middle: { x: 2 * MARGIN, y: 2 * MARGIN, ...ABOVE },
     boxes,
   };
 }
@@ -82,8 +85,8 @@ const EDGES: Record<SocketKind, Edge> = {
   input: 'bottom',
   sensor: 'bottom',
 };
-/** Sockets beside each other along the upper and lower edge. */
-const MOST_ACROSS = 5;
+/** Sockets beside each other along the upper and lower edge: as many as half a window shows with words that can be read. */
+const MOST_ACROSS = 3;
 
 function byKind(sockets: readonly Socket[]): Layout {
   const on = (edge: Edge): Socket[] => sockets.filter(({ kind }) => EDGES[kind] === edge);
@@ -91,13 +94,13 @@ function byKind(sockets: readonly Socket[]): Layout {
   const span = (count: number, size: number): number => (count > 0 ? count * (size + GAP) - GAP : 0);
   const [top, left, right, bottom] = [on('top'), on('left'), on('right'), on('bottom')];
   const across = Math.max(...[top, bottom].map((items) => Math.min(items.length, MOST_ACROSS)));
-  const sides = [left, right].filter((items) => items.length > 0).length * (BOX.width + 3 * GAP);
+  const sides = [left, right].filter((items) => items.length > 0).length * (BOX.width + ASIDE);
   const inner = Math.max(span(across, BOX.width), MIDDLE.width + sides);
   const tall = Math.max(span(left.length, BOX.height), span(right.length, BOX.height), MIDDLE.height);
   const topRows = rows(top) * (BOX.height + GAP);
   const y0 = 2 * MARGIN;
-  const yMiddle = y0 + topRows + (topRows > 0 ? 2 * GAP : 0);
-  const yBottom = yMiddle + tall + 3 * GAP;
+  const yMiddle = y0 + topRows + (topRows > 0 ? GAP : 0);
+  const yBottom = yMiddle + tall + ASIDE;
   const boxes = new Map<Socket, Box>();
   const place = (socket: Socket, x: number, y: number): void => {
     boxes.set(socket, { x, y, ...BOX });
@@ -116,8 +119,8 @@ function byKind(sockets: readonly Socket[]): Layout {
   inColumn(right, 2 * MARGIN + inner - BOX.width);
   const bottomRows = rows(bottom) * (BOX.height + GAP);
   const end = bottomRows > 0 ? yBottom + bottomRows - GAP : yMiddle + tall;
-  const free = left.length > 0 ? 2 * MARGIN + BOX.width + 3 * GAP : 2 * MARGIN;
-  const until = 2 * MARGIN + inner - (right.length > 0 ? BOX.width + 3 * GAP : 0);
+  const free = left.length > 0 ? 2 * MARGIN + BOX.width + ASIDE : 2 * MARGIN;
+  const until = 2 * MARGIN + inner - (right.length > 0 ? BOX.width + ASIDE : 0);
   return {
     width: inner + 4 * MARGIN,
     height: end + 2 * MARGIN,

@@ -17,7 +17,7 @@ export interface Socket {
   readonly kind: SocketKind;
   /** What is plugged in, in words. Nothing is known of it when empty. */
   readonly plugged: readonly string[];
-  /** Settings that drive or read it: "FAN_PART_PIN = PB0". */
+  /** Settings that drive or read it: "FAN_PART_PIN PB0". */
   readonly settings: readonly string[];
   /** Left edge and lower edge of the board are 0. Absent when the profile does not say. @unit m */
   readonly at?: { readonly x: number; readonly y: number };
@@ -77,7 +77,7 @@ function socket(
     name: names[0] ?? '',
     kind,
     plugged: [...new Set(devices.map(({ title }) => title))],
-    settings: uses.map(({ reading, pin }) => `${reading.entry.name} = ${pin}`),
+    settings: uses.map(({ reading, pin }) => `${reading.entry.name} ${pin}`),
     at: connector?.at && { x: connector.at.x.value.nom, y: connector.at.y.value.nom },
     findings: findingsAt(analysis, touches),
     place,

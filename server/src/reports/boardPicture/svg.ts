@@ -17,7 +17,7 @@ export function boardPicture(analysis: Analysis): BoardPicture | undefined {
   const sockets = socketsOf(analysis);
   if (!board || sockets.length === 0) return undefined;
   const layout = layOut(sockets);
-  const { width, height, middle } = layout;
+  const { width, height } = layout;
   const chip = board.chip?.title ?? '';
   const elsewhere = analysis.findings.filter(
     (finding) => shown(finding.severity) && !sockets.some(({ findings }) => findings.includes(finding)),
@@ -26,17 +26,41 @@ export function boardPicture(analysis: Analysis): BoardPicture | undefined {
     elsewhere > 0 ? `${elsewhere} ${elsewhere === 1 ? 'finding' : 'findings'} about no connector` : '';
   const name = board.name.value;
   const title = `${name}: ${sockets.length} connectors, ${countText(sockets)}`;
-  const svg = `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${round(width)} ${round(height)}" width="${round(width)}" height="${round(height)}" role="group" aria-label="${escaped(title)}" font-family="system-ui, sans-serif" font-size="12">
+  const svg = `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${round(width)} ${round(height)}" width="${round(width)}" height="${round(height)}" role="group" aria-label="${escaped(title)}" font-size="12">
 <title>${escaped(name)}</title>
 <style>${STYLE}</style>
 <rect class="board" ${rect(layout.board)} rx="14"/>
-<text class="board-name" x="${round(middle.x + middle.width / 2)}" y="${round(middle.y + middle.height / 2)}">${escaped(clip(name, middle.width, 10))}</text>
-<text class="board-chip" x="${round(middle.x + middle.width / 2)}" y="${round(middle.y + middle.height / 2 + 20)}">${escaped(clip(chip, middle.width))}</text>
-<text class="board-chip" x="${round(middle.x + middle.width / 2)}" y="${round(middle.y + middle.height / 2 + 38)}">${others}</text>
+${nameSvg(name, [chip, others], layout.middle)}
 ${sockets.map((socket) => socketSvg(socket, layout.boxes.get(socket)!)).join('\n')}
 </svg>
 `;
   return { svg, sockets };
+}
+
+/** The board's name and what else is said of it, in lines in the middle of a box. */
+function nameSvg(name: string, others: readonly string[], { x, y, width, height }: Box): string {
+  const middle = round(x + width / 2);
+  const lines = others.flatMap((text) => wrapped(text, width));
+  const top = y + (height - lines.length * LINE) / 2;
+  const line = (kind: string, text: string, at: number): string =>
+    `<text class="${kind}" x="${middle}" y="${round(at)}">${escaped(text)}</text>`;
+  return [
+    line('board-name', clip(name, width, 10), top),
+    ...lines.map((text, index) => line('board-chip', text, top + 4 + (index + 1) * LINE)),
+  ].join('\n');
+}
+/** px from one line of words to the next. */
+const LINE = 17;
+
+/** Lines of whole words, as many as fit into `width` px. */
+function wrapped(text: string, width: number): string[] {
+  const lines: string[] = [];
+  for (const word of text.split(' ')) {
+    const longer = lines.length > 0 ? `${lines.at(-1)} ${word}` : word;
+    if (lines.length > 0 && clip(longer, width) === longer) lines[lines.length - 1] = longer;
+    else if (word) lines.push(clip(word, width));
+  }
+  return lines;
 }
 
 function countText(sockets: readonly Socket[]): string {
@@ -52,20 +76,31 @@ function socketSvg(socket: Socket, box: Box): string {
   const severity = worst(socket);
   const mark = severity && shown(severity) ? severity : undefined;
   const what = plugged.length > 0 ? plugged.join(', ') : 'nothing plugged in';
-  const drivenBy = settings.length > 0 ? settings.join(', ') : 'no setting';
+  const drivenBy = settings.length > 0 ? settings.join(', ') : 'no pin set';
   const counted = findings.filter((finding) => shown(finding.severity));
   const told = counted.map((finding) => `${WORDS[finding.severity]}: ${finding.message}`);
   const label = [`${name}, ${KINDS[kind]}`, what, drivenBy, ...told].join('. ');
   const room = BOX.width - 20;
   return `<g class="socket ${kind}${mark ? ` ${mark}` : ''}" data-socket="${escaped(socket.id)}" tabindex="0" role="button" aria-label="${escaped(label)}" transform="translate(${round(box.x)} ${round(box.y)})">
 <title>${escaped([`${name} (${KINDS[kind]})`, what, ...settings, ...told].join('\n'))}</title>
+<rect class="ring" x="-4" y="-4" width="${BOX.width + 8}" height="${BOX.height + 8}" rx="9"/>
 <rect class="box" width="${BOX.width}" height="${BOX.height}" rx="6"/>
 <rect class="edge" width="6" height="${BOX.height}" rx="3"/>
 <text class="name" x="14" y="19">${escaped(clip(name, room - (mark ? 44 : 0), 7.5))}</text>
 <text class="what${plugged.length === 0 ? ' none' : ''}" x="14" y="37">${escaped(clip(what, room))}</text>
-<text class="setting" x="14" y="54">${escaped(clip(drivenBy, room, 6.1))}</text>
+<text class="setting" x="14" y="54">${escaped(settingText(settings, room))}</text>
+<path class="pointer" d="M-9 ${BOX.height / 2 - 7}-2 ${BOX.height / 2}-9 ${BOX.height / 2 + 7}Z"/>
 ${mark ? sign(mark, counted.length) : ''}</g>`;
 }
+
+/** The first setting, and how many more there are. */
+function settingText([first, ...more]: readonly string[], room: number): string {
+  if (first === undefined) return 'no pin set';
+  const others = more.length > 0 ? ` +${more.length}` : '';
+  return clip(first, room - others.length * SETTING_WIDTH, SETTING_WIDTH) + others;
+}
+/** px of a character in a line of settings. */
+const SETTING_WIDTH = 6.5;
 
 const KINDS: Record<Socket['kind'], string> = {
   link: 'link',
@@ -94,26 +129,33 @@ const SHAPES: Record<Severity, string> = {
   hint: '',
 };
 
-/** An editor's colours where it has them, else quiet ones of our own for light and dark pages. */
+/**
+ * An editor's colours where it has them, else quiet ones of our own for light and dark pages; the system's where it forces them. The ring is the
+ * keyboard's focus, the pointer the connector of the editor's cursor.
+ */
 const STYLE = `
-svg{--ink:var(--vscode-editor-foreground,#1f2a33);--paper:var(--vscode-editor-background,#fff);--quiet:var(--vscode-descriptionForeground,#5b6872);--line:var(--vscode-contrastBorder,var(--vscode-editorWidget-border,#9aa7b1));--fill:var(--vscode-editorWidget-background,#f3f6f8);--error:var(--vscode-editorError-foreground,#b3261e);--warning:var(--vscode-editorWarning-foreground,#8a5a00);--info:var(--vscode-editorInfo-foreground,#22578f);--focus:var(--vscode-focusBorder,#22578f);background:var(--paper)}
-@media(prefers-color-scheme:dark){svg{--ink:var(--vscode-editor-foreground,#e3e9ee);--paper:var(--vscode-editor-background,#161c21);--quiet:var(--vscode-descriptionForeground,#a4b1bb);--line:var(--vscode-contrastBorder,var(--vscode-editorWidget-border,#55636e));--fill:var(--vscode-editorWidget-background,#202930);--error:var(--vscode-editorError-foreground,#ff8a80);--warning:var(--vscode-editorWarning-foreground,#f0c060);--info:var(--vscode-editorInfo-foreground,#8ec1ff);--focus:var(--vscode-focusBorder,#8ec1ff)}}
-text{fill:var(--ink)}
-.board{fill:none;stroke:var(--line);stroke-width:2}
+svg{--ink:var(--vscode-editor-foreground,#1f2a33);--paper:var(--vscode-editor-background,#fff);--quiet:var(--vscode-descriptionForeground,#566570);--line:var(--vscode-contrastBorder,var(--vscode-descriptionForeground,#566570));--soft:.6;--fill:var(--vscode-editorWidget-background,#f3f6f8);--error:var(--vscode-editorError-foreground,#b3261e);--warning:var(--vscode-editorWarning-foreground,#8a5a00);--info:var(--vscode-editorInfo-foreground,#22578f);--focus:var(--vscode-focusBorder,#22578f);background:var(--paper)}
+@media(prefers-color-scheme:dark){svg{--ink:var(--vscode-editor-foreground,#e3e9ee);--paper:var(--vscode-editor-background,#161c21);--quiet:var(--vscode-descriptionForeground,#a4b1bb);--line:var(--vscode-contrastBorder,var(--vscode-descriptionForeground,#a4b1bb));--fill:var(--vscode-editorWidget-background,#202930);--error:var(--vscode-editorError-foreground,#ff8a80);--warning:var(--vscode-editorWarning-foreground,#f0c060);--info:var(--vscode-editorInfo-foreground,#8ec1ff);--focus:var(--vscode-focusBorder,#8ec1ff)}}
+@media(forced-colors:active){svg{--ink:CanvasText;--paper:Canvas;--quiet:CanvasText;--line:CanvasText;--soft:1;--fill:Canvas;--error:CanvasText;--warning:CanvasText;--info:CanvasText;--focus:Highlight}}
+text{fill:var(--ink);font-family:var(--vscode-font-family,system-ui,sans-serif)}
+.board{fill:none;stroke:var(--line);stroke-opacity:var(--soft);stroke-width:2}
 .board-name{text-anchor:middle;font-size:17px;font-weight:600}
 .board-chip{text-anchor:middle;fill:var(--quiet)}
-.box{fill:var(--fill);stroke:var(--line)}
-.edge{fill:var(--line)}
+.box{fill:var(--fill);stroke:var(--line);stroke-opacity:var(--soft)}
+.edge{fill:var(--line);fill-opacity:var(--soft)}
 .name{font-weight:600;font-size:13px}
 .what.none,.setting,.count{fill:var(--quiet)}
-.setting{font-family:ui-monospace,monospace;font-size:10px}
+.setting{font-family:var(--vscode-editor-font-family,ui-monospace,monospace);font-size:10.5px}
 .count{text-anchor:end;font-size:11px}
 .socket{cursor:pointer;outline:none}
-.socket:focus-visible .box,.socket.here .box{stroke:var(--focus);stroke-width:3}
-.error .box{stroke:var(--error);stroke-width:2}.error .edge,.error .shape{fill:var(--error)}
-.warning .box{stroke:var(--warning);stroke-width:2;stroke-dasharray:7 3}.warning .edge,.warning .shape{fill:var(--warning)}
+.error .box,.warning .box,.info .box{stroke-width:2;stroke-opacity:1}.error .edge,.warning .edge,.info .edge{fill-opacity:1}
+.error .box{stroke:var(--error)}.error .edge,.error .shape{fill:var(--error)}
+.warning .box{stroke:var(--warning);stroke-dasharray:7 3}.warning .edge,.warning .shape{fill:var(--warning)}
 .info .box{stroke:var(--info);stroke-dasharray:2 3}.info .edge,.info .shape{fill:var(--info)}
 .stroke{fill:none;stroke:var(--paper);stroke-width:2;stroke-linecap:round}
+.ring{fill:none;stroke:none}.pointer{fill:none}
+.socket:focus-visible .ring{stroke:var(--focus);stroke-width:2}
+.here .box{stroke:var(--ink);stroke-width:2.5;stroke-opacity:1;stroke-dasharray:none}.here .pointer{fill:var(--ink)}
 `.trim();
 
 const rect = ({ x, y, width, height }: Box): string =>
