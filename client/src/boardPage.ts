@@ -27,7 +27,7 @@ export function boardPage(): string {
 const STYLE = `
 body{padding:8px;color:var(--vscode-editor-foreground);background:var(--vscode-editor-background)}
 body.vscode-high-contrast svg{--soft:1}
-svg{max-width:100%;min-width:480px;height:auto}
+svg{max-width:100%;min-width:400px;height:auto}
 #board{overflow-x:auto}
 #words{max-width:80ch;margin:0 14px}
 h1{margin:12px 0 4px;font-size:1.1em}

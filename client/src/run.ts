@@ -13,6 +13,7 @@ import {
 } from './protocol';
 import { listFolder, readText } from './readFile';
 import { statusBar } from './statusBar';
+import { suggestNext } from './suggestNext';
 
 /** What other extensions, and the tests, can ask of this one. */
 export interface Fettle {
@@ -43,6 +44,10 @@ export function run(
       explainScheme,
       hoverPlots: true,
       opensPlaces: true,
+    },
+    middleware: {
+      provideCompletionItem: async (document, position, context, token, next) =>
+        suggestNext(await next(document, position, context, token)),
     },
     markdown: { supportThemeIcons: true, isTrusted: { enabledCommands: ['fettle.explainRule'] } },
   });

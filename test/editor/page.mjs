@@ -41,6 +41,42 @@ export async function runCommand(page, title) {
   await page.keyboard.press('Enter');
 }
 
+/** Two keys one after the other, as most of VS Code's commands have them. */
+export async function chord(page, first, second) {
+  await page.keyboard.press(first);
+  await page.keyboard.press(second);
+}
+
+/** Undoes until nothing is left to undo: the file is as it was saved. */
+export async function undoAll(page, file) {
+  const changed = page.locator('.tab.active.dirty', { hasText: file });
+  const deadline = Date.now() + patience;
+  while (await changed.count()) {
+    if (Date.now() > deadline) throw new Error(`${file} is not as it was`);
+    await page.keyboard.press('Control+Z');
+    await page.waitForTimeout(100);
+  }
+}
+
+/** Waits for a line of an editor that begins with `text` (or matches it), and returns it. Blanks count as blanks, whichever kind they are. */
+export function shownLine(page, text) {
+  const pattern = text instanceof RegExp ? text.source : text.replace(/[.*+?^${}()|[\]\\/]/g, '\\$&');
+  const line = page.locator('.view-line', { hasText: new RegExp(pattern.replaceAll(' ', '[ \u00a0]')) });
+  return line.first().waitFor({ timeout: patience });
+}
+
+/** Waits until the status bar tells that the cursor is on that line. */
+export function untilOnLine(page, line) {
+  return page
+    .locator('[id="status.editor.selection"]', { hasText: `Ln ${line},` })
+    .waitFor({ timeout: patience });
+}
+
+/** Sets the cursor into a word that the editor shows, by mouse. */
+export async function caretAt(page, word) {
+  await page.locator('.editor-instance .view-line span > span', { hasText: word }).first().click();
+}
+
 /** Presses a key until `sign` shows that it was taken: the editor forgets keys that come before it knows its commands. */
 export async function pressUntil(page, key, sign) {
   const deadline = Date.now() + 2 * patience;
@@ -62,6 +98,17 @@ export async function offered(page) {
   return rows.allTextContents();
 }
 
+/** Waits until what a quick pick offers makes `holds` true. */
+export async function untilOffered(page, holds) {
+  const deadline = Date.now() + patience;
+  for (;;) {
+    const rows = await offered(page);
+    if (holds(rows)) return rows;
+    if (Date.now() > deadline) throw new Error(`The list has:\n${rows.join('\n')}`);
+    await page.waitForTimeout(100);
+  }
+}
+
 /** Chooses by typing in a quick pick that is open. */
 export async function choose(page, typed, offered) {
   await pick(page, typed, offered);
@@ -81,6 +128,32 @@ export async function webviewText(page, wanted) {
     if (Date.now() > deadline) throw new Error(`No web view has "${wanted}"`);
     await page.waitForTimeout(200);
   }
+}
+
+/** The frame of the first web view with an element that matches. */
+export async function webviewFrame(page, selector) {
+  const deadline = Date.now() + patience;
+  for (;;) {
+    for (const frame of page.frames()) {
+      if (frame === page.mainFrame()) continue;
+      if (
+        await frame
+          .locator(selector)
+          .count()
+          .catch(() => 0)
+      )
+        return frame;
+    }
+    if (Date.now() > deadline) throw new Error(`No web view has ${selector}`);
+    await page.waitForTimeout(100);
+  }
+}
+
+/** Brings the keyboard into a web view that is the second group of editors, and on to its first element that matches. */
+export async function focusInWebview(page, frame, selector) {
+  await page.keyboard.press('Control+2');
+  await frame.waitForFunction(() => document.hasFocus(), undefined, { timeout: patience });
+  await pressUntil(page, 'Tab', frame.locator(`${selector}:focus-visible`));
 }
 
 /** Waits for a notification with `text` and returns all of its words. */

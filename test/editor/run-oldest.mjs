@@ -1,5 +1,6 @@
-// Runs the suite inside the extension host of the oldest VS Code that Fettle supports, and starts it there by F5.
+// Runs the suite inside the extension host of the oldest VS Code that Fettle supports, starts it there by F5, and drives the package.
 import { withEditor, withTimeout } from '../editor-host/launch.mjs';
+import { drivePackaged } from './drive/index.mjs';
 import { driveDebugging } from './drive-debugging.mjs';
 import {
   bundleSuite,
@@ -30,7 +31,8 @@ try {
     await screenshot('end');
   });
   await driveDebugging(report, expectations);
+  await drivePackaged(report, 'oldest');
 } catch (error) {
-  report.fail('the suite ran to its end', error);
+  report.fail('all of it ran to its end', error);
 }
 report.finish();

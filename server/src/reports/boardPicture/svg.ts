@@ -76,19 +76,31 @@ function socketSvg(socket: Socket, box: Box): string {
   const severity = worst(socket);
   const mark = severity && shown(severity) ? severity : undefined;
   const what = plugged.length > 0 ? plugged.join(', ') : 'nothing plugged in';
-  const drivenBy = settings.length > 0 ? settings.join(', ') : 'no pin set';
   const counted = findings.filter((finding) => shown(finding.severity));
   const told = counted.map((finding) => `${WORDS[finding.severity]}: ${finding.message}`);
-  const label = [`${name}, ${KINDS[kind]}`, what, drivenBy, ...told].join('. ');
   const room = BOX.width - 20;
+  const heading = clip(name, room - (mark ? 44 : 0), 7.5);
+  const line = clip(what, room);
+  const setting = settingText(settings, room);
+  const count = counted.length > 1 ? `, ${counted.length} findings` : '';
+  // What can be seen comes first, word for word, so that who speaks to the machine can name what he sees.
+  const label = [
+    `${heading}: ${line}, ${setting}${count}`,
+    `${name === heading ? '' : `${name}, `}${KINDS[kind]}`,
+    ...(line === what ? [] : [what]),
+    ...(settings.length === 0 || (settings.length === 1 && setting === settings[0])
+      ? []
+      : [settings.join(', ')]),
+    ...told,
+  ].join('. ');
   return `<g class="socket ${kind}${mark ? ` ${mark}` : ''}" data-socket="${escaped(socket.id)}" tabindex="0" role="button" aria-label="${escaped(label)}" transform="translate(${round(box.x)} ${round(box.y)})">
 <title>${escaped([`${name} (${KINDS[kind]})`, what, ...settings, ...told].join('\n'))}</title>
 <rect class="ring" x="-4" y="-4" width="${BOX.width + 8}" height="${BOX.height + 8}" rx="9"/>
 <rect class="box" width="${BOX.width}" height="${BOX.height}" rx="6"/>
 <rect class="edge" width="6" height="${BOX.height}" rx="3"/>
-<text class="name" x="14" y="19">${escaped(clip(name, room - (mark ? 44 : 0), 7.5))}</text>
-<text class="what${plugged.length === 0 ? ' none' : ''}" x="14" y="37">${escaped(clip(what, room))}</text>
-<text class="setting" x="14" y="54">${escaped(settingText(settings, room))}</text>
+<text class="name" x="14" y="19">${escaped(heading)}</text>
+<text class="what${plugged.length === 0 ? ' none' : ''}" x="14" y="37">${escaped(line)}</text>
+<text class="setting" x="14" y="54">${escaped(setting)}</text>
 <path class="pointer" d="M-9 ${BOX.height / 2 - 7}-2 ${BOX.height / 2}-9 ${BOX.height / 2 + 7}Z"/>
 ${mark ? sign(mark, counted.length) : ''}</g>`;
 }

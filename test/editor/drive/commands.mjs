@@ -2,14 +2,15 @@
 import assert from 'node:assert/strict';
 import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
-import * as user from './page.mjs';
-import { scratch } from './prepare.mjs';
+import * as user from '../page.mjs';
+import { scratch } from '../prepare.mjs';
+import { holdFindings, rulesShown } from './project.mjs';
 
 const patience = 30_000;
 
 /** @param step runs one named test and takes its picture */
-export async function driveCommands({ page, host, step, expectations, holdsFindings }) {
-  const { projectFiles, boardName, machineName, mainFile, explanation } = expectations;
+export async function driveCommands({ page, host, step, expectations }) {
+  const { findings, projectFiles, boardName, machineName, mainFile, explanation } = expectations;
   const entry = page.locator('.statusbar-item[id$="fettle.status"]');
 
   await step('resting on the status entry names project, board and machine', async () => {
@@ -55,7 +56,7 @@ export async function driveCommands({ page, host, step, expectations, holdsFindi
     await user.runCommand(page, 'Fettle: Restart Server');
     await page.waitForTimeout(1_000);
     await user.showProblems(page);
-    await holdsFindings();
+    await holdFindings(page, rulesShown(findings));
     await entry.filter({ hasText: boardName }).waitFor({ timeout: patience });
   });
   await step('Show Output shows the output', async () => {
