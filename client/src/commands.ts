@@ -5,6 +5,7 @@ import { explainRule } from './explainRule';
 import { openSampleMachine } from './sampleMachine';
 import { setUpFolder } from './setUpFolder';
 import { showProject } from './showProject';
+import { proposeNames, teachName } from './teaching';
 
 export function registerCommands(
   context: ExtensionContext,
@@ -19,6 +20,8 @@ export function registerCommands(
     'fettle.showOutput': showOutput,
     'fettle.openSampleMachine': (parent) => openSampleMachine(context, parent),
     'fettle.explainRule': (rule) => explainRule(client, rule),
+    'fettle.teachName': (place) => teachName(client, place),
+    'fettle.proposeNames': (header) => proposeNames(client, header),
     'fettle.showBoardPicture': () => board.show(),
     'fettle.showProject': () => showProject(client, showOutput),
   };

@@ -1,4 +1,4 @@
-import type { BaseLanguageClient } from 'vscode-languageclient';
+import type { BaseLanguageClient, CancellationToken, WorkspaceEdit } from 'vscode-languageclient';
 
 /** Requests beyond the protocol's own. The server's side of them is server/src/lsp/. */
 
@@ -95,3 +95,47 @@ export const requestSkeleton = (
   client: BaseLanguageClient,
   request: NewFilesRequest,
 ): Promise<{ readonly files: readonly NewFile[] }> => client.sendRequest('fettle/skeleton', request);
+
+export interface NamePlace {
+  readonly uri: string;
+  readonly position: { readonly line: number; readonly character: number };
+}
+
+export interface Meaning {
+  readonly label: string;
+  readonly title: string;
+  readonly explain: string;
+  /** Why the name may mean that; empty for meanings that nothing speaks for. */
+  readonly reasons: readonly string[];
+  /** What would be wrong with the value then. */
+  readonly fault?: string;
+}
+
+/** Null where there is no name that is unknown to every map. */
+export const requestMeanings = (
+  client: BaseLanguageClient,
+  { uri, position }: NamePlace,
+): Promise<{ readonly name: string; readonly meanings: readonly Meaning[] } | null> =>
+  client.sendRequest('fettle/meanings', { uri, position });
+
+export const requestTeaching = (
+  client: BaseLanguageClient,
+  { uri, position, label }: NamePlace & { readonly label: string },
+): Promise<WorkspaceEdit | null> => client.sendRequest('fettle/teach', { uri, position, label });
+
+export interface NameMapProposal {
+  /** URI of the name map, which may be new. */
+  readonly names: string;
+  readonly sure: number;
+  readonly unsure: number;
+  readonly unknown: readonly string[];
+  /** One annotated edit for each name. It leaves a comma behind the last one. */
+  readonly edit: WorkspaceEdit;
+}
+
+/** Null for files without a project, and while the name map cannot be read. */
+export const requestNameMap = (
+  client: BaseLanguageClient,
+  uri: string,
+  token: CancellationToken,
+): Promise<NameMapProposal | null> => client.sendRequest('fettle/proposeNames', { uri }, token);

@@ -237,6 +237,9 @@ export async function proposalFor(
   const at = parts && pieceRange(analysis, target, parts.offset);
   const others = parts && textChanges(analysis, parts.edits, documents);
   if (!parts || !at || !others || isOutdated(analysis, target.uri, documents)) return null;
+  // Clients show a preview when something is to be confirmed, and only then; there is always something.
+  const leastSure =
+    sorted.at(-1)?.doubt === undefined ? indexOfLeast(sorted.map(({ candidate }) => candidate.score)) : -1;
   const changeAnnotations: Record<string, ChangeAnnotation> = {};
   const edits: (TextEdit | AnnotatedTextEdit)[] = [];
   if (parts.before !== '') edits.push({ range: at, newText: parts.before });
@@ -245,8 +248,13 @@ export async function proposalFor(
     const why = reasons.join(', ');
     changeAnnotations[annotationId] = {
       label: `${name}: ${labelOf(candidate.concepts)}`,
-      needsConfirmation: doubt !== undefined,
-      description: doubt === undefined ? why : `unsure, ${doubt}; ${why}`,
+      needsConfirmation: doubt !== undefined || index === leastSure,
+      description:
+        doubt !== undefined
+          ? `unsure, ${doubt}; ${why}`
+          : index === leastSure
+            ? `the least sure; ${why}`
+            : why,
     };
     edits.push({ range: at, newText: parts.pieces[index] ?? '', annotationId });
   }
@@ -262,14 +270,17 @@ export async function proposalFor(
     ? creation(target.uri, edits)
     : [{ textDocument: identifierOf(target.uri, documents), edits }];
   const rest = target.isNew ? others : [];
+  const unsure = Object.values(changeAnnotations).filter(({ needsConfirmation }) => needsConfirmation).length;
   return {
     names: target.uri,
-    sure: sorted.filter(({ doubt }) => doubt === undefined).length,
-    unsure: sorted.filter(({ doubt }) => doubt !== undefined).length,
+    sure: sorted.length - unsure,
+    unsure,
     unknown: proposal.unknown,
     edit: { documentChanges: [...own, ...rest], changeAnnotations },
   };
 }
+
+const indexOfLeast = (values: readonly number[]): number => values.indexOf(Math.min(...values));
 
 function pieceRange(analysis: Analysis, target: NamesTarget, offset: number): Range | undefined {
   return target.isNew ? START : rangeOf(analysis, { uri: target.uri, start: offset, end: offset });

@@ -8,6 +8,7 @@ import './json';
 import './headers';
 import './navigating';
 import './hints';
+import './teaching';
 import './board';
 import './status';
 import './commands';
