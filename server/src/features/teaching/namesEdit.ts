@@ -1,7 +1,8 @@
-import { type Node, type ParseError, parseTree } from 'jsonc-parser';
+import type { Node } from 'jsonc-parser';
 import type { TextEdit } from '../../model/place';
 import type { Analysis } from '../../project/analysis';
 import type { MapEntry } from '../../settings/nameRanking';
+import { readJson } from '../../syntax/json';
 
 /** A change of the project's files that teaches names. */
 export interface NamesEdit {
@@ -223,10 +224,10 @@ const memberOf = (object: Node, key: string): Node | undefined =>
     ? object.children?.find(({ children }) => children?.[0]?.value === key)?.children?.[1]
     : undefined;
 
+/** Undefined for what cannot be read as it stands. A key that stands there twice can. */
 function treeOf(text: string): Node | undefined {
-  const errors: ParseError[] = [];
-  const root = parseTree(text, errors, { allowTrailingComma: true, disallowComments: false });
-  return errors.length === 0 ? root : undefined;
+  const { root, problems } = readJson('', text);
+  return problems.every(({ id }) => id === 'files/duplicate-key') ? root : undefined;
 }
 
 function styleOf(text: string): { readonly tab: string; readonly eol: string } {

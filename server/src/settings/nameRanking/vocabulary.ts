@@ -1,4 +1,5 @@
 import trade from '../../../../schemas/words/trade.json';
+import { once } from '../../model/once';
 
 /** What a word of a name may stand for, and how surely (0 to 1). */
 export type Senses = ReadonlyMap<string, number>;
@@ -26,17 +27,21 @@ export function weighted(text: string): readonly [word: string, weight: number] 
   return [word, weight === undefined ? 1 : Number(weight)];
 }
 
-const known = new Map<string, Map<string, number>>();
-for (const [sense, { words }] of Object.entries(WORDS.senses)) {
-  for (const text of words) {
-    const [word, weight] = weighted(text);
-    const senses = known.get(word) ?? new Map<string, number>();
-    senses.set(sense, weight);
-    known.set(word, senses);
+/** Made when first asked for: most sessions teach nothing. */
+const known = once(() => {
+  const all = new Map<string, Map<string, number>>();
+  for (const [sense, { words }] of Object.entries(WORDS.senses)) {
+    for (const text of words) {
+      const [word, weight] = weighted(text);
+      const senses = all.get(word) ?? new Map<string, number>();
+      senses.set(sense, weight);
+      all.set(word, senses);
+    }
   }
-}
+  return all;
+});
 
-export const isKnown = (word: string): boolean => known.has(word);
+export const isKnown = (word: string): boolean => known().has(word);
 
 /** Words that say nothing by themselves. */
 export const NEUTRAL = 'neutral';
@@ -45,13 +50,17 @@ export const NEUTRAL = 'neutral';
 const SHORTEST = 3;
 const LONGEST = 40;
 
-const beginnings = new Map<string, Set<string>>();
-const skeletons = new Map<string, Set<string>>();
-for (const word of known.keys()) {
-  for (let length = SHORTEST; length < word.length; length++) add(beginnings, word.slice(0, length), word);
-  const skeleton = skeletonOf(word);
-  if (skeleton.length >= SHORTEST && word.length > skeleton.length) add(skeletons, skeleton, word);
-}
+/** Longer words by their beginnings and by their skeletons. */
+const shortForms = once(() => {
+  const beginnings = new Map<string, Set<string>>();
+  const skeletons = new Map<string, Set<string>>();
+  for (const word of known().keys()) {
+    for (let length = SHORTEST; length < word.length; length++) add(beginnings, word.slice(0, length), word);
+    const skeleton = skeletonOf(word);
+    if (skeleton.length >= SHORTEST && word.length > skeleton.length) add(skeletons, skeleton, word);
+  }
+  return { beginnings, skeletons };
+});
 
 function add(lists: Map<string, Set<string>>, key: string, word: string): void {
   const list = lists.get(key);
@@ -70,7 +79,7 @@ const MOST_KEPT = 20_000;
 
 /** What a word in small letters may stand for: by itself, without its ending, or as a short form of a longer word. */
 export function sensesOf(word: string): Senses {
-  const direct = known.get(word);
+  const direct = known().get(word);
   if (direct) return direct;
   let senses = found.get(word);
   if (senses === undefined) {
@@ -89,13 +98,13 @@ function guess(word: string): Senses {
     const stem = word.endsWith(ending) ? word.slice(0, -ending.length) : '';
     const senses =
       stem.length >= SHORTEST
-        ? (known.get(stem) ?? known.get(`${stem}e`) ?? known.get(undoubled(stem)))
+        ? (known().get(stem) ?? known().get(`${stem}e`) ?? known().get(undoubled(stem)))
         : undefined;
     if (senses) return senses;
   }
   return (
-    shortFormOf([...(beginnings.get(word) ?? [])], 0.85) ??
-    shortFormOf([...(skeletons.get(word) ?? [])], 0.8) ??
+    shortFormOf([...(shortForms().beginnings.get(word) ?? [])], 0.85) ??
+    shortFormOf([...(shortForms().skeletons.get(word) ?? [])], 0.8) ??
     NOTHING
   );
 }
@@ -107,7 +116,7 @@ function shortFormOf(words: readonly string[], share: number): Senses | undefine
   if (words.length === 0) return undefined;
   const senses = new Map<string, number>();
   for (const word of words) {
-    for (const [sense, weight] of known.get(word) ?? []) {
+    for (const [sense, weight] of known().get(word) ?? []) {
       senses.set(sense, Math.max(senses.get(sense) ?? 0, weight * share));
     }
   }
