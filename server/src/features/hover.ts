@@ -1,29 +1,20 @@
 import type { Place } from '../model/place';
 import type { Analysis } from '../project/analysis';
-import type { Agreement, Cause, Finding, Missing, Rule } from '../rules/rule';
 import type { Concept } from '../settings/concept';
 import type { Reading } from '../settings/reading';
 import type { Entry } from '../syntax/entry';
 import { explainState } from './explainState';
 import { boundText, explainRange, explainValue } from './explainValue';
 import { figureOf } from './figures';
-import { judgementOf } from './judgement';
+import { judgement } from './hoverJudgement';
+import { plotOfFact, plotParts, wantedBy } from './hoverPlots';
+import { type HoverTools, missingText, placeLink, type RuleWords, section, type View } from './hoverWords';
 import { code, list, literal, paragraphs } from './markdown';
-import { fileLabel, holds, type Spot, writtenValue } from './places';
-import { imageOf, isPlotted, type Plotted, plotOf } from './plots';
-import { settingAt, usersOf } from './usedBy';
+import { holds, type Spot, writtenValue } from './places';
+import { plotOf } from './plots';
+import { usersOf } from './usedBy';
 
-export type RuleWords = Pick<Rule, 'id' | 'title' | 'what' | 'why' | 'formula' | 'source' | 'caution'>;
-
-export interface HoverTools {
-  /** A place as a Markdown link with its line, "[board profile, line 12](…)". */
-  link(place: Place, label: string): string;
-  rule(id: string): RuleWords | undefined;
-  /** A rule's id in Markdown; a link to its explanation where the client has one. */
-  ruleName?(id: string): string;
-  /** Whether the client shows pictures that carry their own data. The words that belong to them come in any case. */
-  readonly plots?: boolean;
-}
+export type { HoverTools, RuleWords } from './hoverWords';
 
 export interface HoverText {
   readonly markdown: string;
@@ -38,11 +29,6 @@ export interface HoverText {
 export function hoverAt(analysis: Analysis, spot: Spot, tools: HoverTools): HoverText | undefined {
   const view = { analysis, tools };
   return allowanceHover(view, spot) ?? settingHover(view, spot) ?? valueHover(view, spot);
-}
-
-interface View {
-  readonly analysis: Analysis;
-  readonly tools: HoverTools;
 }
 
 /** On a comment that allows rules: what these rules say. */
@@ -128,14 +114,6 @@ function valueLine(view: View, reading: Reading): string {
   return `${value}${origin}${figure ? `${/[.!?]$/.test(value + origin) ? '' : '.'} On this machine: **${literal(figure)}**.` : ''}`;
 }
 
-/** A plot with what it tells in words; the picture only where the client shows it. */
-function plotParts({ tools }: View, { plot }: Plotted): (string | undefined)[] {
-  if (!plot) return [];
-  return [tools.plots ? imageOf(plot) : undefined, section(plot.title, plot.facts.map(literal))];
-}
-
-const wantedBy = ({ wanted }: Plotted, place: Place): Missing[] => (wanted ? [{ ...wanted, place }] : []);
-
 /** Other definitions that are built from this one. */
 function usedBy(view: View, entry: Entry): string[] {
   const users = usersOf(view.analysis, entry);
@@ -193,93 +171,3 @@ function valueHover(view: View, spot: Spot): HoverText | undefined {
   if (sections.length === 0) return undefined;
   return { markdown: paragraphs([...sections, ...plotOfFact(view, here)]), place: smallest };
 }
-
-/** The plot of the first setting that a rule judged with a fact, what contradicts before what agrees. */
-function plotOfFact(view: View, place: Place): (string | undefined)[] {
-  const { findings, agreements, resting } = judgementOf(view.analysis, [place]);
-  for (const told of [...findings, ...resting.findings, ...agreements, ...resting.agreements]) {
-    const reading = isPlotted(told.rule) ? settingAt(view.analysis, told.place) : undefined;
-    const plotted = reading ? plotOf(view.analysis.machine, reading) : {};
-    if (plotted.plot) return plotParts(view, plotted);
-  }
-  return [];
-}
-
-/** What rules made of a place, in Markdown. */
-function judgement(view: View, place: Place, wanted: readonly Missing[] = []): string[] {
-  const { findings, allowed, agreements, missing, resting } = judgementOf(view.analysis, [place]);
-  const asked = new Set(missing.map(({ question }) => question));
-  const unasked = wanted.filter(({ question }) => !asked.has(question));
-  return [
-    ...findings.map((finding) => findingText(view, finding)),
-    section(
-      'Allowed by a comment',
-      allowed.map(
-        ({ finding, reason }) =>
-          `${literal(finding.message)} ${ruleName(view, finding.rule)}, because ${literal(reason)}`,
-      ),
-    ),
-    section(
-      'Computed',
-      agreements.map((agreement) => agreementText(view, agreement)),
-    ),
-    section('Would tell more', unique([...missing, ...unasked].map((one) => missingText(view, one)))),
-    section('Rests on this', [
-      ...resting.findings.map(
-        (finding) => `${signs[finding.severity]} ${literal(finding.message)} ${restingOn(view, finding)}`,
-      ),
-      ...resting.agreements.map((agreement) => `${literal(agreement.message)} ${restingOn(view, agreement)}`),
-    ]),
-  ].filter((text) => text !== undefined);
-}
-
-/** Rule and place of something that rests on what is hovered over, with the setting that stands there. */
-function restingOn(view: View, { rule, place }: { readonly rule: string; readonly place: Place }): string {
-  const setting = settingAt(view.analysis, place);
-  const what = setting ? `${literal(setting.concept.title)}, ` : '';
-  return `${ruleName(view, rule)} (${what}${placeLink(view, place)})`;
-}
-
-const signs: Record<Finding['severity'], string> = {
-  error: 'Error:',
-  warning: 'Warning:',
-  info: 'Note:',
-  hint: 'Hint:',
-};
-
-const section = (title: string, items: readonly string[]): string | undefined =>
-  items.length === 0 ? undefined : `**${title}**\n${list(items)}`;
-
-function findingText(view: View, finding: Finding): string {
-  const rule = view.tools.rule(finding.rule);
-  const caution = finding.caution ?? rule?.caution;
-  const causes = finding.causes.map((cause) => causeText(view, cause));
-  const inWords = finding.remedies
-    .filter(({ safety }) => safety === 'words')
-    .map(({ title }) => literal(title));
-  return paragraphs([
-    `**${signs[finding.severity]}** ${literal(finding.message)} ${ruleName(view, finding.rule)}`,
-    causes.length > 0 ? list(causes) : undefined,
-    inWords.length > 0 ? `To mend it:\n${list(inWords)}` : undefined,
-    rule && `${rule.why} Formula: ${rule.formula}. Source: ${rule.source}.`.replace(/\.\.(?= |$)/g, '.'),
-    caution && `⚠ ${caution}`,
-  ]);
-}
-
-const causeText = (view: View, cause: Cause): string =>
-  `${literal(cause.message)} (${placeLink(view, cause.place)})`;
-
-function agreementText(view: View, agreement: Agreement): string {
-  const causes = agreement.causes.map((cause) => `\n  - ${causeText(view, cause)}`);
-  return `${literal(agreement.message)} ${ruleName(view, agreement.rule)}${unique(causes).join('')}`;
-}
-
-const missingText = (view: View, { question, rule }: Missing): string =>
-  `${literal(question)} ${ruleName(view, rule)}`;
-
-const placeLink = ({ analysis, tools }: View, place: Place): string =>
-  tools.link(place, fileLabel(analysis, place.uri));
-
-const ruleName = ({ tools }: View, id: string): string => tools.ruleName?.(id) ?? code(id);
-
-const unique = (items: readonly string[]): string[] => [...new Set(items)];
