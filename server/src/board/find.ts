@@ -36,16 +36,29 @@ export function findChipPin(board: BoardProfile, name: string): ChipPin | undefi
   return undefined;
 }
 
-/** All names of one pin, so that "P14" and "PD6" meet when the profile says they are the same. */
-function aliases(board: BoardProfile, name: string): readonly string[] {
-  const pin = findPin(board, name);
-  return pin?.chipPin ? [pin.name, pin.chipPin.value] : [pin?.name ?? name];
+/** Remembers answers by pin name: profiles never change. */
+function byPin<T>(look: (board: BoardProfile, name: string) => T): (board: BoardProfile, name: string) => T {
+  const boards = new WeakMap<BoardProfile, Map<string, { readonly found: T }>>();
+  return (board, name) => {
+    const known = boards.get(board) ?? new Map<string, { readonly found: T }>();
+    boards.set(board, known);
+    const answer = known.get(name) ?? { found: look(board, name) };
+    known.set(name, answer);
+    return answer.found;
+  };
 }
+
+/** All names of one pin in capitals, so that "P14" and "PD6" meet when the profile says they are the same. */
+const aliases = byPin((board, name): readonly string[] => {
+  const pin = findPin(board, name);
+  const names = pin?.chipPin ? [pin.name, pin.chipPin.value] : [pin?.name ?? name];
+  return names.map((one) => one.toUpperCase());
+});
 
 /** True when two names mean one pin of this board. */
 export function isPin(board: BoardProfile, left: string, right: string): boolean {
   const names = aliases(board, left);
-  return aliases(board, right).some((name) => names.some((other) => samePin(name, other)));
+  return aliases(board, right).some((name) => names.includes(name));
 }
 
 const firstOf = <T>(items: ReadonlyMap<string, T>, test: (item: T) => boolean): T | undefined => {
@@ -53,26 +66,26 @@ const firstOf = <T>(items: ReadonlyMap<string, T>, test: (item: T) => boolean): 
   return undefined;
 };
 
-export function connectorOfPin(board: BoardProfile, name: string): Connector | undefined {
-  return firstOf(
+export const connectorOfPin = byPin((board, name): Connector | undefined =>
+  firstOf(
     board.connectors,
     (connector) =>
       (connector.pin !== undefined && isPin(board, connector.pin.value, name)) ||
       [...connector.contacts.values()].some((contact) => isPin(board, contact.value, name)),
-  );
-}
+  ),
+);
 
-export function outputOfPin(board: BoardProfile, name: string): Output | undefined {
-  return firstOf(board.outputs, (output) => output.pin !== undefined && isPin(board, output.pin.value, name));
-}
+export const outputOfPin = byPin((board, name): Output | undefined =>
+  firstOf(board.outputs, (output) => output.pin !== undefined && isPin(board, output.pin.value, name)),
+);
 
-export function driverOfPin(board: BoardProfile, name: string): DriverSocket | undefined {
-  return firstOf(board.drivers, (driver) =>
+export const driverOfPin = byPin((board, name): DriverSocket | undefined =>
+  firstOf(board.drivers, (driver) =>
     [driver.stepPin, driver.directionPin, driver.enablePin].some(
       (pin) => pin !== undefined && isPin(board, pin.value, name),
     ),
-  );
-}
+  ),
+);
 
 /** Names are the owner's words for sockets: compared without case and surrounding blanks. */
 export const sameName = (left: string, right: string): boolean =>

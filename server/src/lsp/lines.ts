@@ -1,5 +1,5 @@
 import type { Position, Range } from 'vscode-languageserver';
-import { lastAtOrBefore, lineStarts } from '../model/lines';
+import { lastAtOrBefore, lineStarts, lineStartsAfter } from '../model/lines';
 import type { Place } from '../model/place';
 import type { Analysis } from '../project/analysis';
 
@@ -11,8 +11,24 @@ interface Lines {
 
 const documents = new WeakMap<Analysis, Map<string, Lines>>();
 
-function linesOf(text: string): Lines {
-  const starts = lineStarts(text);
+/** The last lines of each file, from which those of its next text follow. */
+const last = new Map<string, { readonly text: string; readonly starts: readonly number[] }>();
+const MOST_KNOWN = 50;
+
+function startsOf(uri: string, text: string): readonly number[] {
+  const before = last.get(uri);
+  const starts = before ? lineStartsAfter(before.text, before.starts, text) : lineStarts(text);
+  last.delete(uri);
+  last.set(uri, { text, starts });
+  for (const oldest of last.keys()) {
+    if (last.size <= MOST_KNOWN) break;
+    last.delete(oldest);
+  }
+  return starts;
+}
+
+function linesOf(uri: string, text: string): Lines {
+  const starts = startsOf(uri, text);
   /** Offset of the first line end behind the start of a line. */
   const contentEnd = (line: number): number => {
     let end = starts[line + 1] ?? text.length;
@@ -46,7 +62,7 @@ function textOf(analysis: Analysis, uri: string): Lines | undefined {
   }
   let document = known.get(uri);
   if (!document) {
-    document = linesOf(text);
+    document = linesOf(uri, text);
     known.set(uri, document);
   }
   return document;

@@ -182,6 +182,7 @@ export function createProjects(documents: Documents, keyOf: KeyOf, analyse: Anal
     },
     changed(uri) {
       const key = keyOf(uri);
+      documents.forget(uri);
       if (fileName(uri).toLowerCase() === projectFileName) nearest.clear();
       const outdated = [...projects.values()].filter((target) => target.asked.has(key));
       for (const target of outdated) outdate(target);
@@ -189,6 +190,7 @@ export function createProjects(documents: Documents, keyOf: KeyOf, analyse: Anal
     },
     forget() {
       nearest.clear();
+      documents.forget();
       for (const target of projects.values()) outdate(target);
     },
     setFolders(uris) {

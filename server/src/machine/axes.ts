@@ -10,8 +10,17 @@ import type { MachineSheet, Motor, SheetAxis, Transmission } from './sheet';
 
 export function assembleAxes(settings: Settings, board?: BoardProfile, sheet?: MachineSheet): Axis[] {
   const names = new Set([...namesAfter(settings, 'axis.'), ...(sheet?.axes.keys() ?? [])]);
-  const fitted = board && { ...board, drivers: fittedDrivers(board, sheet) };
+  const fitted = board && fittedBoard(board, sheet);
   return [...names].map((axis) => assembleAxis(axis, settings, fitted, sheet));
+}
+
+let lastFitted: { board: BoardProfile; sheet?: MachineSheet; fitted: BoardProfile } | undefined;
+
+/** Neither changes with the settings. */
+function fittedBoard(board: BoardProfile, sheet?: MachineSheet): BoardProfile {
+  if (lastFitted?.board !== board || lastFitted.sheet !== sheet)
+    lastFitted = { board, sheet, fitted: { ...board, drivers: fittedDrivers(board, sheet) } };
+  return lastFitted.fitted;
 }
 
 /** @param board with what is plugged into its driver sockets */

@@ -1,5 +1,21 @@
 /** Length of what two texts have in common at the start and, without overlap, at the end. */
-export function commonEnds(one: string, other: string): { readonly before: number; readonly after: number } {
+export function commonEnds(one: string, other: string): CommonEnds {
+  if (last?.one === one && last.other === other) return last.ends;
+  const ends = compare(one, other);
+  last = { one, other, ends };
+  return ends;
+}
+
+export interface CommonEnds {
+  /** UTF-16 units. */
+  readonly before: number;
+  readonly after: number;
+}
+
+/** One edit is looked at from several sides. */
+let last: { readonly one: string; readonly other: string; readonly ends: CommonEnds } | undefined;
+
+function compare(one: string, other: string): CommonEnds {
   const most = Math.min(one.length, other.length);
   let before = 0;
   // Whole stretches first: comparing them is much faster than going unit by unit.

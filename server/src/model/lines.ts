@@ -1,3 +1,4 @@
+import { commonEnds } from './diff';
 import type { Place } from './place';
 
 /** Offsets at which the lines of a text begin. A line ends with LF, CR LF or CR, as in editors. */
@@ -13,6 +14,23 @@ export function lineStarts(text: string): readonly number[] {
     if (unit === 10 || unit === 13) starts.push(at + 1);
   }
   return starts;
+}
+
+/** The same for a text that comes out of `before` by an edit, from the lines of that. */
+export function lineStartsAfter(before: string, starts: readonly number[], text: string): readonly number[] {
+  if (text === before) return starts;
+  const same = commonEnds(before, text);
+  // A line end that the edit may have torn apart or put together is looked at again.
+  const from = lastAtOrBefore(starts, Math.max(0, same.before - 1));
+  const to = lastAtOrBefore(starts, Math.min(before.length, before.length - same.after + 1)) + 1;
+  const start = starts[from] ?? 0;
+  const shift = text.length - before.length;
+  const rest = starts.slice(to);
+  const end = to < starts.length ? (starts[to] ?? 0) + shift : text.length;
+  const window = lineStarts(text.slice(start, end)).map((at) => at + start);
+  // What begins behind the window is the first line of the rest.
+  if (to < starts.length && window.length > 1) window.pop();
+  return [...starts.slice(0, from), ...window, ...(shift === 0 ? rest : rest.map((at) => at + shift))];
 }
 
 /** Index of the last of ascending `starts` that is not behind `offset`. */

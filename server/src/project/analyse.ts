@@ -6,12 +6,13 @@ import { checkReferences } from '../machine/references';
 import type { MachineSheet } from '../machine/sheet';
 import { lineFinder } from '../model/lines';
 import type { Place } from '../model/place';
+import type { Steps } from '../model/steps';
 import { rules as allRules, ruleById } from '../rules';
 import { groupByRoot } from '../rules/group';
 import { isKnownGroup, isKnownRule } from '../rules/readers';
 import type { Base, Finding, Rule } from '../rules/rule';
 import { runRules } from '../rules/run';
-import { CONCEPTS, interpret, type NameMap } from '../settings';
+import { CONCEPTS, interpretInSteps, type NameMap } from '../settings';
 import { createWatch } from '../settings/watch';
 import type { SettingsText, SyntaxProblem } from '../syntax/entry';
 import type { JsonProblem } from '../syntax/json';
@@ -227,8 +228,7 @@ interface Parts {
 
 async function finish(parts: Parts): Promise<Analysis> {
   const { files, snapshot, settings, board, sheet, pause, maps, rules, memory, base } = parts;
-  const readings = interpret(settings, maps, CONCEPTS, memory.readings);
-  await pause();
+  const readings = await inSteps(interpretInSteps(settings, maps, CONCEPTS, memory.readings), pause);
   const watch = createWatch();
   const machine = assembleMachine(readings, settings, board, sheet, lineFinder(snapshot.texts), watch);
   const basis: Basis = {
@@ -264,7 +264,14 @@ async function finish(parts: Parts): Promise<Analysis> {
   );
   const broken = results.failures.map(({ rule, error }) => brokenRule(rule, error, files, snapshot));
   const found = [...parts.findings, ...syntax, ...groupByRoot(results.findings), ...broken];
-  const comments = [...settings.comments('fettle'), ...jsonComments(files, snapshot.texts)];
+  const inJson = memory.keep(
+    'comments',
+    [files.projectFile, files.board, files.machine, ...files.names].map(
+      (uri) => uri && snapshot.texts.get(uri),
+    ),
+    () => jsonComments(files, snapshot.texts),
+  );
+  const comments = [...settings.comments('fettle'), ...inJson];
   const { findings, allowed } = applyAllowances(
     applyLevels(found, parts.levels),
     readAllowances(comments, snapshot.texts),
@@ -284,6 +291,13 @@ async function finish(parts: Parts): Promise<Analysis> {
     boardName: board?.name.value,
     machineName: sheet?.name.value,
   };
+}
+
+async function inSteps<T>(steps: Steps<T>, pause: () => Promise<void>): Promise<T> {
+  let step = steps.next();
+  for (; !step.done; step = steps.next()) await pause();
+  await pause();
+  return step.value;
 }
 
 const placeKey = (place: Place): string => `${place.uri}:${place.start}`;

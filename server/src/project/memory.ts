@@ -5,9 +5,9 @@ import { once } from '../model/once';
 import type { Place } from '../model/place';
 import type { Base, Rule } from '../rules/rule';
 import type { Earlier, Runs } from '../rules/run';
-import type { NameMap, ReadingMemory } from '../settings';
+import { changedReadings, type NameMap, newReadingMemory, type ReadingMemory } from '../settings';
 import { type Key, LINE_NUMBERS, LIVE_IDS, READ_IDS, WHOLE_TEXT } from '../settings/look';
-import type { Reading, Settings } from '../settings/reading';
+import { type Reading, type ReadingSign, type Settings, signOf } from '../settings/reading';
 import { createReader, type HeaderReader } from '../syntax/c-header';
 import type { SettingsText } from '../syntax/entry';
 
@@ -42,7 +42,7 @@ export function createMemory(): ProjectMemory {
   let last: { readonly basis: Basis; readonly runs: Runs } | undefined;
   return {
     reader: createReader(),
-    readings: { entries: new WeakMap() },
+    readings: newReadingMemory(),
     keep<T>(name: string, inputs: readonly unknown[], make: () => T): T {
       const known = results.get(name);
       if (known && sameItems(known.inputs, inputs)) return known.value as T;
@@ -75,22 +75,29 @@ function earlierOf(before: Basis, runs: Runs, now: Basis): Earlier | undefined {
   const sameLines = once(() =>
     [...moves].every(([uri]) => hasSameLines(before.texts.get(uri) ?? '', now.texts.get(uri) ?? '')),
   );
+  const differing = changedReadings(before.settings, now.settings);
   const sameReadIds = once(() => {
+    if (differing) return true;
     const [one, other] = [before.settings.all, now.settings.all];
     return (
       one.length === other.length && one.every(({ concept }, at) => concept.id === other[at]?.concept.id)
     );
   });
-  const sameIds = sameItems(before.settings.liveIds, now.settings.liveIds);
+  const sameIds = differing !== undefined || sameItems(before.settings.liveIds, now.settings.liveIds);
   const known = new Map<Key, boolean>();
   const changedReading = (id: string): boolean => {
+    if (differing) return differing.ids.has(id);
     const one = before.settings.readingsOf(id);
     const other = now.settings.readingsOf(id);
-    return one.length !== other.length || one.some((reading, index) => !sameReading(reading, other[index]));
+    return (
+      one.length !== other.length ||
+      one.some((reading, index) => !sameReading(signOf(reading), signOf(other[index] as Reading)))
+    );
   };
   return {
     runs,
     same: sameReading,
+    ...(differing && { sameAt: (index: number) => !differing.has(index) }),
     changed(key) {
       if (key === WHOLE_TEXT) return moves.size > 0;
       if (key === LIVE_IDS) return !sameIds;
@@ -110,9 +117,9 @@ function earlierOf(before: Basis, runs: Runs, now: Basis): Earlier | undefined {
   };
 }
 
-const sameReading = (one: Reading, other: Reading | undefined): boolean =>
-  one.entry.core !== undefined &&
-  one.entry.core === other?.entry.core &&
+const sameReading = (one: ReadingSign, other: ReadingSign): boolean =>
+  one.core !== undefined &&
+  one.core === other.core &&
   one.listIndex === other.listIndex &&
   one.value === other.value;
 

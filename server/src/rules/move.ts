@@ -14,27 +14,26 @@ export function moveResults(
   move: (place: Place) => Place | undefined,
 ): Answers | undefined {
   // Most stay where they are, and then nothing is made anew.
+  let lost = false;
   let moved = false;
-  for (const place of placesOf(answers)) {
+  const look = ({ place }: { readonly place: Place }): void => {
     const now = move(place);
-    if (!now) return undefined;
+    lost ||= !now;
     moved ||= now !== place;
+  };
+  for (const finding of answers.findings) {
+    look(finding);
+    if (finding.root) look({ place: finding.root });
+    finding.causes.forEach(look);
+    for (const { edits } of finding.remedies) edits.forEach(look);
   }
+  for (const agreement of answers.agreements) {
+    look(agreement);
+    agreement.causes.forEach(look);
+  }
+  answers.missing.forEach(look);
+  if (lost) return undefined;
   return moved ? movedAnswers(answers, (place) => move(place) ?? place) : answers;
-}
-
-function* placesOf({ findings, agreements, missing }: Answers): Iterable<Place> {
-  for (const { place, root, causes, remedies } of findings) {
-    yield place;
-    if (root) yield root;
-    for (const cause of causes) yield cause.place;
-    for (const { edits } of remedies) for (const edit of edits) yield edit.place;
-  }
-  for (const { place, causes } of agreements) {
-    yield place;
-    for (const cause of causes) yield cause.place;
-  }
-  for (const { place } of missing) yield place;
 }
 
 function movedAnswers(answers: Answers, to: (place: Place) => Place): Answers {

@@ -3,8 +3,8 @@ import type { Machine } from '../machine/machine';
 import type { Fact } from '../model/fact';
 import type { Place } from '../model/place';
 import { finishSteps, type Steps } from '../model/steps';
-import { type Key, READ_IDS, STRUCTURE } from '../settings/look';
-import type { Reading } from '../settings/reading';
+import { type Key, READ_IDS } from '../settings/look';
+import { type Reading, type ReadingSign, type Settings, signOf } from '../settings/reading';
 import type { Watch } from '../settings/watch';
 import { moveResults } from './move';
 import type { Agreement, Base, Cause, Finding, Missing, Rule, RuleContext } from './rule';
@@ -48,7 +48,7 @@ function createRunner(main: Machine, { catalogue, base, watch, earlier }: Surrou
     const runs = machineKey(machine);
     const done = runs.get(rule.id) ?? (machine === main && earlier && takeOver(earlier, rule.id));
     const made = done || (yield* fresh(rule, machine));
-    if (done || made.parts) for (const key of made.keys) watch.note(key);
+    if (done || made.parts) watch.noteAll(made.keys);
     runs.set(rule.id, made);
     return made;
   }
@@ -64,29 +64,26 @@ function createRunner(main: Machine, { catalogue, base, watch, earlier }: Surrou
     }
   }
   function* judgeAll(rule: Rule, machine: Machine): Steps<Run> {
-    const before = machine === main ? earlier?.runs.get(rule.id) : undefined;
-    const taken = earlier && before?.parts ? partTaker(earlier, before.parts) : () => undefined;
     const around = contextOf(machine);
+    const { settings } = machine;
+    const taken = machine === main && earlier ? partTaker(earlier, rule.id, settings) : undefined;
     const parts: Part[] = [];
-    for (const [at, reading] of machine.settings.allFor(READINGS).entries()) {
-      if (at % READINGS_A_STEP === READINGS_A_STEP - 1) yield;
-      const known = taken(reading, at);
+    const made: Part[] = [];
+    for (let at = 0; at < settings.size; at++) {
+      const known = taken?.(at);
       if (known) {
         parts.push(known);
         continue;
       }
+      const reading = settings.at(at);
       const work = runRule(rule, (context) => rule.judge?.(context, reading), around);
       const { result, keys } = watch.during(() => finishSteps(work));
-      parts.push({ reading, results: result, keys });
+      const part: Part = { of: signOf(reading), results: result, keys };
+      parts.push(part);
+      made.push(part);
+      if (at % READINGS_A_STEP === 0) yield;
     }
-    const keys = new Set<Key>([READ_IDS]);
-    for (const part of parts) {
-      keys.add(part.reading.concept.id);
-      for (const key of part.keys) keys.add(key);
-    }
-    const [failure] = parts.flatMap(({ results }) => results.failures);
-    const results = failure ? failed(failure) : together(parts.map((part) => part.results));
-    return { results, keys, parts };
+    return whole(parts, made, taken && earlier?.runs.get(rule.id)?.keys);
   }
   const contextOf = (machine: Machine): Around => ({
     machine,
@@ -130,8 +127,11 @@ function* runRule(
   } catch (error) {
     return failed({ rule: rule.id, error });
   }
+  if (findings.length === 0 && agreements.length === 0 && missing.length === 0) return SILENCE;
   return { findings, agreements, missing, failures: [] };
 }
+
+const SILENCE: RuleResults = { findings: [], agreements: [], missing: [], failures: [] };
 
 const failed = (failure: RuleResults['failures'][number]): RuleResults => ({
   findings: [],
@@ -140,12 +140,19 @@ const failed = (failure: RuleResults['failures'][number]): RuleResults => ({
   failures: [failure],
 });
 
-const together = (all: readonly RuleResults[]): RuleResults => ({
-  findings: all.flatMap((results) => results.findings),
-  agreements: all.flatMap((results) => results.agreements),
-  missing: all.flatMap((results) => results.missing),
-  failures: all.flatMap((results) => results.failures),
-});
+function together(all: readonly RuleResults[]): RuleResults {
+  const findings: Finding[] = [];
+  const agreements: Agreement[] = [];
+  const missing: Missing[] = [];
+  const failures: RuleResults['failures'][number][] = [];
+  for (const results of all) {
+    findings.push(...results.findings);
+    agreements.push(...results.agreements);
+    missing.push(...results.missing);
+    failures.push(...results.failures);
+  }
+  return { findings, agreements, missing, failures };
+}
 
 /** What one rule answered, and the settings it looked at for it. */
 interface Run {
@@ -155,14 +162,13 @@ interface Run {
   readonly parts?: readonly Part[];
 }
 
+/** The answers about one reading. */
 interface Part {
-  readonly reading: Reading;
+  readonly of: ReadingSign;
   readonly results: RuleResults;
   readonly keys: ReadonlySet<Key>;
 }
 
-/** Which readings there are is seen by comparing them one by one. */
-const READINGS = STRUCTURE;
 const READINGS_A_STEP = 100;
 
 export type Runs = ReadonlyMap<string, Run>;
@@ -173,7 +179,9 @@ export interface Earlier {
   /** Whether anything under this key is another now. */
   changed(key: Key): boolean;
   /** Whether two readings, of then and now, are the same, apart from where they stand. */
-  same(before: Reading, now: Reading): boolean;
+  same(before: ReadingSign, now: ReadingSign): boolean;
+  /** The same by position, where there are readings of the same concepts in the same order. */
+  sameAt?(index: number): boolean;
   /** Where a place stands now; nothing when it lies in text that has changed. */
   move(place: Place): Place | undefined;
 }
@@ -208,34 +216,55 @@ function takeOver({ runs, changed, move }: Earlier, rule: string): Run | undefin
   return results && { results, keys: run.keys };
 }
 
-/** The answers about a reading that is the same and hangs on nothing that has changed. */
+/** @param known keys of the last run: those of parts that were taken over, and perhaps more */
+function whole(parts: readonly Part[], fresh: readonly Part[], known?: ReadonlySet<Key>): Run {
+  const more = known ? fresh : parts;
+  const isKnown = (part: Part): boolean => [part.of.id, ...part.keys].every((key) => known?.has(key));
+  const keys = known && more.every(isKnown) ? known : new Set<Key>([...(known ?? []), READ_IDS]);
+  if (keys instanceof Set && keys !== known) {
+    for (const part of more) {
+      keys.add(part.of.id);
+      for (const key of part.keys) keys.add(key);
+    }
+  }
+  const answering = parts.filter(({ results }) => results !== SILENCE).map(({ results }) => results);
+  const failure = answering.find(({ failures }) => failures.length > 0)?.failures[0];
+  return { results: failure ? failed(failure) : together(answering), keys, parts };
+}
+
+/** Gives the answers about a reading that is the same and hangs on nothing that has changed. */
 function partTaker(
-  { same, changed, move }: Earlier,
-  parts: readonly Part[],
-): (reading: Reading, at: number) => Part | undefined {
+  { runs, same, sameAt, changed, move }: Earlier,
+  rule: string,
+  settings: Settings,
+): ((at: number) => Part | undefined) | undefined {
+  const parts = runs.get(rule)?.parts;
+  if (!parts) return undefined;
   let byCore: Map<object | undefined, Part[]> | undefined;
-  const find = (reading: Reading, at: number): Part | undefined => {
+  const find = (at: number): Part | undefined => {
     const there = parts[at];
-    if (there && same(there.reading, reading)) return there;
+    if (sameAt) return sameAt(at) ? there : undefined;
+    const sign = signOf(settings.at(at));
+    if (there && same(there.of, sign)) return there;
     byCore ??= partsByCore(parts);
-    return byCore.get(reading.entry.core)?.find((part) => same(part.reading, reading));
+    return byCore.get(sign.core)?.find((part) => same(part.of, sign));
   };
-  return (reading, at) => {
-    const known = find(reading, at);
+  return (at) => {
+    const known = find(at);
     if (!known) return undefined;
     for (const key of known.keys) if (changed(key)) return undefined;
+    if (known.results === SILENCE) return known;
     const results = moveResults(known.results, move);
-    return results && { reading, results, keys: known.keys };
+    return results && (results === known.results ? known : { ...known, results });
   };
 }
 
 function partsByCore(parts: readonly Part[]): Map<object | undefined, Part[]> {
   const found = new Map<object | undefined, Part[]>();
   for (const part of parts) {
-    const { core } = part.reading.entry;
-    const others = found.get(core);
+    const others = found.get(part.of.core);
     if (others) others.push(part);
-    else found.set(core, [part]);
+    else found.set(part.of.core, [part]);
   }
   return found;
 }

@@ -4,4 +4,5 @@ export { type NameMap, type NameMapProblem, type NameSpec, type Rename, readName
 export { type NearName, nearestNames, wordsOf } from './nearNames';
 export { neutralName, neutralNames } from './neutralNames';
 export type { BadValue, NewValue, Reading, ReadingValue, RenamedEntry, Settings } from './reading';
-export { interpret, type ReadingMemory } from './readings';
+export { changedReadings, interpret, interpretInSteps } from './readings';
+export { newReadingMemory, type ReadingMemory } from './table';

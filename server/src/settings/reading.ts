@@ -45,6 +45,21 @@ export interface Reading {
   readonly powerOfTwo?: boolean;
 }
 
+/** What tells a reading from another, apart from where it stands. It keeps no text alive. */
+export interface ReadingSign {
+  readonly id: string;
+  readonly core: object | undefined;
+  readonly listIndex: number | undefined;
+  readonly value: ReadingValue;
+}
+
+export const signOf = ({ concept, entry, listIndex, value }: Reading): ReadingSign => ({
+  id: concept.id,
+  core: entry.core,
+  listIndex,
+  value,
+});
+
 /**
  * All readings of one project. `reading(id)` and the typed getters give the single live value, and nothing when the setting is
  * absent, undecided, or set twice with different values: rules then stay silent.
@@ -55,6 +70,9 @@ export interface Settings {
   readonly all: readonly Reading[];
   /** The same for a computation that looks at no more of it than `look` says. */
   allFor(look: Look): readonly Reading[];
+  /** How many readings there are, and one of them, without making all: for who keeps track of what was looked at by himself. */
+  readonly size: number;
+  at(index: number): Reading;
   /** Readings that share their name or their concept with another one, in the order of the files. */
   readonly repeated: readonly Reading[];
   /** Concepts that an active line speaks of, in the order of the files. */

@@ -1,54 +1,110 @@
 import type { Fact } from '../model/fact';
 import { point } from '../model/interval';
+import { once } from '../model/once';
 import type { Place, TextEdit } from '../model/place';
+import { finishSteps, type Steps } from '../model/steps';
 import type { Entry, SettingsText } from '../syntax/entry';
 import { CONCEPTS, type ConceptTable } from './concepts';
-import { absentValue, readEntry, type SourcedReading, sameValue } from './entryReadings';
-import type { NameMap, NameSpec, Rename } from './nameMap';
-import { neutralMap } from './neutralNames';
+import { type SourcedReading, sameValue } from './entryReadings';
+import { type MergedMaps, mergedMaps } from './mergedMaps';
+import type { NameMap, NameSpec } from './nameMap';
 import { readPlainText } from './plainText';
 import type { NewValue, Reading, ReadingValue, RenamedEntry, Settings } from './reading';
 import { renamedValue } from './renamedValue';
 import { spellValue } from './spell';
+import {
+  type EntryReadings,
+  newReadingMemory,
+  type ReadingMemory,
+  type Row,
+  standingAt,
+  type Table,
+  tableOf,
+} from './table';
 
 /**
  * What the definitions of a settings text mean. The shipped naming is always understood; of `maps` and it, the later one wins
  * name by name. Never throws: what makes no sense becomes a reading with a bad value.
  */
-export function interpret(
+export const interpret = (
   text: SettingsText,
   maps: readonly NameMap[] = [],
   concepts: ConceptTable = CONCEPTS,
-  memory: ReadingMemory = { entries: new WeakMap() },
+  memory: ReadingMemory = newReadingMemory(),
+): Settings => finishSteps(interpretInSteps(text, maps, concepts, memory));
+
+export function* interpretInSteps(
+  text: SettingsText,
+  maps: readonly NameMap[],
+  concepts: ConceptTable,
+  memory: ReadingMemory,
+): Steps<Settings> {
+  const merged = mergedMaps(maps, concepts);
+  const table = yield* tableOf(text, merged, concepts, memory);
+  const settings = settingsOf(text, maps, concepts, table);
+  tables.set(settings, table);
+  return settings;
+}
+
+const tables = new WeakMap<Settings, Table>();
+
+/** Readings that differ, apart from where they stand, where both settings have readings of the same concepts in the same order. */
+export function changedReadings(
+  before: Settings,
+  now: Settings,
+): { readonly ids: ReadonlySet<string>; has(index: number): boolean } | undefined {
+  const [one, other] = [tables.get(before), tables.get(now)];
+  if (!one || one.shape !== other?.shape) return undefined;
+  const { rows } = one.shape;
+  const differs = ({ at }: Row): boolean => one.found[at] !== other.found[at];
+  const ids = new Set(rows.filter(differs).map(({ id }) => id));
+  return { ids, has: (index) => differs(rows[index] as Row) };
+}
+
+function settingsOf(
+  text: SettingsText,
+  maps: readonly NameMap[],
+  concepts: ConceptTable,
+  { merged, parts, shape, found }: Table,
 ): Settings {
-  const neutral = neutralMap(concepts);
-  const merged = mergedMaps([neutral, ...maps], neutral);
   const sourced = new Map<Reading, SourcedReading>();
-  const byConcept = new Map<string, SourcedReading[]>();
-  const all: Reading[] = [];
-  const parts = partsOf(text, merged, memory);
-  const mapped = parts.mapped.map((index) => text.entry(index));
-  for (const entry of mapped) {
-    const spec = merged.specs.get(entry.name);
-    for (const found of !spec || entry.functionLike ? [] : readAgain(entry, spec, concepts, memory.entries)) {
-      all.push(found.reading);
-      sourced.set(found.reading, found);
-      const { id } = found.reading.concept;
-      const others = byConcept.get(id);
-      if (others) others.push(found);
-      else byConcept.set(id, [found]);
-    }
-  }
-  const absent = absentReadings(mapped, merged.specs, byConcept, sourced);
-  const undecided = (id: string) => byConcept.get(id)?.some(({ reading }) => isUndecided(reading)) ?? false;
+  const made: SourcedReading[] = [];
+  const sourceAt = (index: number): SourcedReading => {
+    const known = made[index];
+    if (known) return known;
+    const row = shape.rows[index] as Row;
+    const source = standingAt(text.entry(row.entry), found[row.at] as EntryReadings, row.nth);
+    made[index] = source;
+    sourced.set(source.reading, source);
+    return source;
+  };
+  const readingAt = (index: number): Reading => sourceAt(index).reading;
+  const all = once(() => shape.rows.map((_, index) => readingAt(index)));
+  const sourcesOf = (id: string): readonly SourcedReading[] => (shape.rowsOf.get(id) ?? []).map(sourceAt);
+  /** Where defining a name is its value: the reading of a name that is only there commented out, in dead branches or undefined. */
+  const absent = (id: string): Reading | undefined => {
+    const row = shape.absent.get(id);
+    if (!row) return undefined;
+    const source = sourceAt(row.index);
+    const reading: Reading = {
+      ...source.reading,
+      value: row.value,
+      place: source.reading.entry.namePlace,
+    };
+    sourced.set(reading, { ...source, reading });
+    return reading;
+  };
+  const undecided = memo((id: string) => sourcesOf(id).some(({ reading }) => isUndecided(reading)));
   const live = memo((id: string): Reading | undefined => {
     if (undecided(id)) return undefined;
-    const active = byConcept.get(id)?.filter(({ reading }) => reading.entry.state === 'active') ?? [];
+    const active = sourcesOf(id).filter(({ reading }) => reading.entry.state === 'active');
     const own = active.filter(({ ofList }) => !ofList);
     const readings = (own.length > 0 ? own : active).map(({ reading }) => reading);
-    const last = readings.at(-1) ?? absent.get(id);
+    const last = readings.at(-1) ?? absent(id);
     return last && readings.every(({ value }) => sameValue(value, last.value)) ? last : undefined;
   });
+  const renamed = once(() => renamedEntries(parts.old.map(text.entry), merged, concepts));
+  const repeated = once(() => shape.repeated.map(readingAt));
   const getter =
     <T>(pick: (value: ReadingValue) => T | undefined) =>
     (id: string): Fact<T> | undefined => {
@@ -63,24 +119,20 @@ export function interpret(
     const concept = concepts.get(id);
     return concept && readPlainText(concept, nameFor(id), written);
   };
-  const liveIds = [
-    ...new Set(all.flatMap(({ entry, concept }) => (entry.state === 'active' ? [concept.id] : []))),
-  ];
-  return {
+  const settings = {
     concepts,
-    all,
-    allFor: () => all,
-    repeated: repeatedOf(all, byConcept),
-    liveIds,
+    allFor: all,
+    size: shape.rows.length,
+    at: readingAt,
+    liveIds: shape.liveIds,
     reading: live,
-    readingsOf: (id) => byConcept.get(id)?.map(({ reading }) => reading) ?? [],
+    readingsOf: (id) => sourcesOf(id).map(({ reading }) => reading),
     number: getter((value) => (value.kind === 'number' ? point(value.si) : undefined)),
     switch: getter((value) => (value.kind === 'switch' ? value.on : undefined)),
     pin: getter((value) => (value.kind === 'pin' ? value.pin : undefined)),
     choice: getter((value) => (value.kind === 'choice' ? value.choice : undefined)),
     text: getter((value) => (value.kind === 'text' ? value.text : undefined)),
     undecided,
-    renamed: merged.renamed.length > 0 ? renamedEntries(text.entries, merged, concepts) : [],
     firmwareVersion: merged.version,
     unmappedNames: parts.unmappedNames,
     unmapped: (index) => text.entry(parts.unmapped[index] as number),
@@ -117,174 +169,8 @@ export function interpret(
       const spelled = spellValue(concept, spec, '', value);
       return spelled === undefined ? undefined : { name: spec.name, value: spelled };
     },
-  };
-}
-
-function repeatedOf(
-  all: readonly Reading[],
-  byConcept: ReadonlyMap<string, readonly SourcedReading[]>,
-): Reading[] {
-  const entries = new Map<string, Entry>();
-  const names = new Set<string>();
-  for (const { entry } of all) {
-    const known = entries.get(entry.name);
-    if (known === undefined) entries.set(entry.name, entry);
-    else if (known !== entry) names.add(entry.name);
-  }
-  return all.filter(
-    ({ entry, concept }) => names.has(entry.name) || (byConcept.get(concept.id)?.length ?? 0) > 1,
-  );
-}
-
-/** What the readings of one project's texts can take over from one to the next. */
-export interface ReadingMemory {
-  readonly entries: EntryMemory;
-  last?: { readonly structure: object; readonly merged: MergedMaps; readonly parts: Parts };
-}
-
-/** Indices of entries, and what they are. */
-interface Parts {
-  readonly mapped: readonly number[];
-  readonly unmapped: readonly number[];
-  readonly unmappedNames: readonly string[];
-}
-
-function partsOf(text: SettingsText, merged: MergedMaps, memory: ReadingMemory): Parts {
-  const { last } = memory;
-  const same = last !== undefined && last.merged === merged && last.structure === text.structure;
-  const parts = same ? last.parts : sortOut(text, merged);
-  memory.last = { structure: text.structure, merged, parts };
-  return parts;
-}
-
-function sortOut(text: SettingsText, { meaning }: MergedMaps): Parts {
-  const mapped: number[] = [];
-  const unmapped: number[] = [];
-  const unmappedNames: string[] = [];
-  for (const [index, entry] of text.entries.entries()) {
-    const known = meaning.get(entry.name);
-    if (known === NO_CONCEPT || (known === undefined && entry.includeGuard)) continue;
-    if (known !== undefined) mapped.push(index);
-    else {
-      unmapped.push(index);
-      unmappedNames.push(entry.name);
-    }
-  }
-  return { mapped, unmapped, unmappedNames };
-}
-
-/** What was read of entries that may come again, by their `core`. */
-export type EntryMemory = WeakMap<object, EntryReadings>;
-
-interface EntryReadings {
-  readonly spec: NameSpec;
-  readonly found: readonly SourcedReading[];
-}
-
-/** The readings of an entry, taken over from an earlier text where the entry is the same. */
-function readAgain(
-  entry: Entry,
-  spec: NameSpec,
-  concepts: ConceptTable,
-  memory: EntryMemory,
-): readonly SourcedReading[] {
-  const known = entry.core && memory.get(entry.core);
-  if (known?.spec === spec) return known.found.map((found) => standingAt(entry, found));
-  const found = readEntry(entry, spec, concepts);
-  if (entry.core) memory.set(entry.core, { spec, found });
-  return found;
-}
-
-function standingAt(entry: Entry, found: SourcedReading): SourcedReading {
-  const { reading } = found;
-  const shift = entry.namePlace.start - reading.entry.namePlace.start;
-  const { uri, start, end } = reading.place;
-  const place: Place = { uri, start: start + shift, end: end + shift };
-  return { ...found, reading: { ...reading, entry, place } };
-}
-
-let lastMerged: { readonly maps: readonly NameMap[]; readonly merged: MergedMaps } | undefined;
-
-/** Maps change seldom, and merging them costs more than reading a value. */
-function mergedMaps(maps: readonly NameMap[], neutral: NameMap): MergedMaps {
-  const same =
-    lastMerged?.maps.length === maps.length && maps.every((map, index) => map === lastMerged?.maps[index]);
-  if (lastMerged && same) return lastMerged.merged;
-  lastMerged = { maps, merged: mergeMaps(maps, neutral) };
-  return lastMerged.merged;
-}
-
-/** Stands for names that are known to carry no concept. */
-const NO_CONCEPT = 'no concept';
-
-interface MergedMaps {
-  readonly specs: ReadonlyMap<string, NameSpec>;
-  /** The spec under which a concept is written: the last map's that has one. */
-  readonly specOf: ReadonlyMap<string, NameSpec>;
-  /** Concepts that the project's own maps name. */
-  readonly own: ReadonlySet<string>;
-  readonly known: ReadonlySet<string>;
-  /** Every name that a map knows, with its spec if it has one. */
-  readonly meaning: ReadonlyMap<string, NameSpec | typeof NO_CONCEPT>;
-  readonly oldNames: ReadonlySet<string>;
-  readonly renamed: readonly Rename[];
-  readonly complete: boolean;
-  readonly version?: string;
-}
-
-function mergeMaps(maps: readonly NameMap[], neutral: NameMap): MergedMaps {
-  const own = new Set<string>();
-  const specs = new Map<string, NameSpec>();
-  const specOf = new Map<string, NameSpec>();
-  const known = new Set<string>();
-  for (const map of maps) {
-    for (const name of map.known) known.add(name);
-    const ownConcepts = new Set<string>();
-    for (const [name, spec] of map.specs) {
-      specs.set(name, spec);
-      for (const id of spec.concepts) {
-        // Within one map a name of its own is better to write than a place in a list, and the first name better than an alias.
-        if (id === '' || (ownConcepts.has(id) && (spec.list || !specOf.get(id)?.list))) continue;
-        ownConcepts.add(id);
-        if (map !== neutral) own.add(id);
-        specOf.set(id, spec);
-      }
-    }
-  }
-  const renamed = maps.flatMap((map) => map.renamed);
-  const oldNames = new Set(renamed.map(({ from }) => from));
-  const silent = [...known, ...oldNames].map((name) => [name, NO_CONCEPT] as const);
-  return {
-    specs,
-    specOf,
-    known,
-    meaning: new Map<string, NameSpec | typeof NO_CONCEPT>([...silent, ...specs]),
-    own,
-    oldNames,
-    renamed,
-    complete: maps.some((map) => map.complete),
-    version: maps.findLast((map) => map.version !== undefined)?.version,
-  };
-}
-
-/** Where defining a name is its value: readings for names that are only there commented out, in dead branches or undefined. */
-function absentReadings(
-  entries: readonly Entry[],
-  specs: ReadonlyMap<string, NameSpec>,
-  byConcept: ReadonlyMap<string, readonly SourcedReading[]>,
-  sourced: Map<Reading, SourcedReading>,
-): Map<string, Reading> {
-  const found = new Map<string, Reading>();
-  for (const entry of entries) {
-    const spec = specs.get(entry.name);
-    const source = byConcept.get(spec?.concepts[0] ?? '')?.find(({ reading }) => reading.entry === entry);
-    const value = spec && source && absentValue(source.reading.concept, spec);
-    if (!source || !value) continue;
-    const reading: Reading = { ...source.reading, value, place: entry.namePlace };
-    sourced.set(reading, { ...source, reading });
-    found.set(reading.concept.id, reading);
-  }
-  return found;
+  } satisfies Partial<Settings>;
+  return withLazy(settings, { all, repeated, renamed });
 }
 
 const factOf = <T>({ place, concept }: Reading, value: T, text: string | undefined): Fact<T> => ({
@@ -339,6 +225,16 @@ const renamedEntries = (
     const spec = merged.specs.get(rename.to);
     return [{ entry, rename, value: spec && renamedValue(entry, rename, spec, concepts) }];
   });
+
+/** Adds what is made when first asked for; copying the others does not ask. */
+function withLazy<T extends object, L extends object>(
+  target: T,
+  lazy: { [K in keyof L]: () => L[K] },
+): T & L {
+  for (const key of Object.keys(lazy) as (keyof L & string)[])
+    Object.defineProperty(target, key, { get: lazy[key] });
+  return target as T & L;
+}
 
 function memo<T>(compute: (id: string) => T): (id: string) => T {
   const cache = new Map<string, T>();

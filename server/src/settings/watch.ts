@@ -5,6 +5,7 @@ import type { Settings } from './reading';
 /** Notes what a computation looks at, so that its result can be kept for as long as none of it changes. */
 export interface Watch {
   note(key: Key): void;
+  noteAll(keys: Iterable<Key>): void;
   /** Runs `work` and gives with its result all that it looked at. */
   during<T>(work: () => T): { readonly result: T; readonly keys: ReadonlySet<Key> };
   /** The same for work in steps; other work may look at things between them. */
@@ -18,6 +19,10 @@ export function createWatch(): Watch {
   const note = (key: Key): void => {
     open[open.length - 1]?.add(key);
   };
+  const noteAll = (keys: Iterable<Key>): void => {
+    const into = open[open.length - 1];
+    if (into) for (const key of keys) into.add(key);
+  };
   const during: Watch['during'] = (work) => {
     const keys = new Set<Key>();
     open.push(keys);
@@ -25,7 +30,7 @@ export function createWatch(): Watch {
       return { result: work(), keys };
     } finally {
       open.pop();
-      for (const key of keys) note(key);
+      noteAll(keys);
     }
   };
   function* duringSteps<T>(work: Steps<T>) {
@@ -39,7 +44,7 @@ export function createWatch(): Watch {
         open.pop();
       }
       if (step.done) {
-        for (const key of keys) note(key);
+        noteAll(keys);
         return { result: step.value, keys };
       }
       yield;
@@ -47,13 +52,14 @@ export function createWatch(): Watch {
   }
   return {
     note,
+    noteAll,
     during,
     duringSteps,
     lazy(make) {
       let made: ReturnType<typeof during<ReturnType<typeof make>>> | undefined;
       return () => {
         if (!made) made = during(make);
-        else for (const key of made.keys) note(key);
+        else noteAll(made.keys);
         return made.result;
       };
     },

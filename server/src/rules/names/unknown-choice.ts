@@ -22,20 +22,17 @@ export default defineRule({
     #define ENDSTOP_X_LOW_PULL up
     `,
   ],
-  check(context) {
-    for (const reading of context.machine.settings.all) {
-      const { value, entry, concept } = reading;
-      if (entry.state !== 'active' || value.kind !== 'bad' || value.problem.kind !== 'unknownChoice')
-        continue;
-      context.report({
-        severity: 'error',
-        place: reading.place,
-        message: value.problem.message,
-        concept: concept.id,
-        root: reading.place,
-        remedies: value.problem.candidates.map((candidate) => choose(context, reading, candidate)),
-      });
-    }
+  judge(context, reading) {
+    const { value, entry, concept } = reading;
+    if (entry.state !== 'active' || value.kind !== 'bad' || value.problem.kind !== 'unknownChoice') return;
+    context.report({
+      severity: 'error',
+      place: reading.place,
+      message: value.problem.message,
+      concept: concept.id,
+      root: reading.place,
+      remedies: value.problem.candidates.map((candidate) => choose(context, reading, candidate)),
+    });
   },
 });
 

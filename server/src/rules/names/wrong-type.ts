@@ -1,4 +1,5 @@
 import type { Concept } from '../../settings/concept';
+import { STRUCTURE } from '../../settings/look';
 import type { BadValue, Reading } from '../../settings/reading';
 import { capitalised, inWords, listed, remedy, writeValue } from '../kit';
 import { maySitInMissingFile } from '../missingFiles';
@@ -27,35 +28,41 @@ export default defineRule({
     #define AXIS_X_STEP_PIN P14
     `,
   ],
-  check(context) {
-    const seen = new Set<string>();
-    for (const reading of context.machine.settings.all) {
-      const { value, entry } = reading;
-      if (entry.state !== 'active' || value.kind !== 'bad' || value.problem.kind === 'unknownChoice')
-        continue;
-      if (maySitInMissingFile(context.machine, entry)) continue;
-      const { problem, place } = { ...value, ...reading };
-      const key = `${place.uri}:${place.start}:${place.end}:${problem.message}`;
-      if (seen.has(key)) continue;
-      seen.add(key);
-      const missing = missingOf(context, problem);
-      if (missing.length > 0 && missing.every((concept) => isOfNoAxis(context, concept))) continue;
-      context.report({
-        severity: 'error',
-        place,
-        message: problem.message,
-        concept: reading.concept.id,
-        root: place,
-        remedies:
-          missing.length > 0
-            ? completion(context, reading, missing)
-            : problem.candidates
-                .slice(0, 5)
-                .map((candidate) => writeValue(reading, candidate, `Write ${candidate}`)),
-      });
-    }
+  judge(context, reading) {
+    const problem = wrongIn(reading);
+    if (!problem || maySitInMissingFile(context.machine, reading.entry)) return;
+    // One fault in a list is told once, by the first of its settings.
+    const first = context.machine.settings
+      .allFor(STRUCTURE)
+      .find((other) => other.entry === reading.entry && isSameFault(other, reading));
+    if (first !== reading) return;
+    const missing = missingOf(context, problem);
+    if (missing.length > 0 && missing.every((concept) => isOfNoAxis(context, concept))) return;
+    context.report({
+      severity: 'error',
+      place: reading.place,
+      message: problem.message,
+      concept: reading.concept.id,
+      root: reading.place,
+      remedies:
+        missing.length > 0
+          ? completion(context, reading, missing)
+          : problem.candidates
+              .slice(0, 5)
+              .map((candidate) => writeValue(reading, candidate, `Write ${candidate}`)),
+    });
   },
 });
+
+const wrongIn = ({ value, entry }: Reading): BadValue | undefined =>
+  entry.state === 'active' && value.kind === 'bad' && value.problem.kind !== 'unknownChoice'
+    ? value.problem
+    : undefined;
+
+const isSameFault = (one: Reading, other: Reading): boolean =>
+  one.place.start === other.place.start &&
+  one.place.end === other.place.end &&
+  wrongIn(one)?.message === wrongIn(other)?.message;
 
 const missingOf = ({ machine }: RuleContext, { missing = [] }: BadValue): Concept[] =>
   missing.flatMap((id) => machine.settings.concepts.get(id) ?? []);

@@ -1,6 +1,6 @@
 import type { Place } from '../../model/place';
 import type { Steps } from '../../model/steps';
-import { STRUCTURE } from '../../settings/look';
+import { type Look, STRUCTURE } from '../../settings/look';
 import { readSettings } from '../../syntax/c-header';
 import { lex } from '../../syntax/c-header/lexer';
 import { LineEntry } from '../../syntax/c-header/lineEntry';
@@ -43,11 +43,8 @@ export const isActiveValue = remembered(
 export function picked(judge: (entry: Entry) => boolean): (context: RuleContext) => Steps<readonly Entry[]> {
   const lists = new WeakMap<object, { readonly version: object; readonly indices: ReadonlySet<number> }>();
   return function* ({ machine }) {
-    let indices: ReadonlySet<number> = new Set();
-    const text = machine.textFor({
-      changed: ({ entries }, now) =>
-        [...entries].some((index) => indices.has(index) || judge(now.entry(index))),
-    });
+    const look = lookAt(judge);
+    const text = machine.textFor(look);
     const before = lists.get(text.structure);
     const changes = before && text.since(before.version);
     const candidates = changes
@@ -61,9 +58,20 @@ export function picked(judge: (entry: Entry) => boolean): (context: RuleContext)
       left = ENTRIES_A_STEP;
       yield;
     }
-    indices = found;
-    lists.set(text.structure, { version: text.version, indices });
-    return Array.from(indices, (index) => text.entry(index));
+    look.picked = found;
+    lists.set(text.structure, { version: text.version, indices: found });
+    return Array.from(found, (index) => text.entry(index));
+  };
+}
+
+/** Made apart from what picks, so that it keeps no text alive. */
+function lookAt(judge: (entry: Entry) => boolean): Look & { picked: ReadonlySet<number> } {
+  return {
+    picked: new Set(),
+    changed({ entries }, now) {
+      for (const index of entries) if (this.picked.has(index) || judge(now.entry(index))) return true;
+      return false;
+    },
   };
 }
 

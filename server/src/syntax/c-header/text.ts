@@ -148,12 +148,11 @@ const endsOpen = (line: ParsedLine): boolean => {
  */
 export function reparseText(previous: ParsedText, text: string, options: LexerOptions): ParsedText {
   if (text === previous.text) return previous;
-  if (previous.notText !== undefined || text.includes('\0') || text.includes('\ufffd'))
-    return parseText(text, options);
-  // What this mark means hangs on where it stands.
-  if (marksBytes(previous.text) || marksBytes(text)) return parseText(text, options);
-  if (text.startsWith('\ufeff') !== previous.text.startsWith('\ufeff')) return parseText(text, options);
   const same = commonEnds(previous.text, text);
+  const fresh = text.slice(same.before, text.length - same.after);
+  // What these mean hangs on where they stand, and on all of the text.
+  if (isStrange(previous) || /[\0\ufffd\ufeff]/.test(fresh)) return parseText(text, options);
+  if (text.startsWith('\ufeff') !== previous.text.startsWith('\ufeff')) return parseText(text, options);
   const { lines, starts, openComment } = previous;
   // A line end may belong to the line before, and what follows an open comment decides where it ends.
   let first = Math.max(0, lineAt(starts, same.before) - 1);
@@ -174,6 +173,12 @@ export function reparseText(previous: ParsedText, text: string, options: LexerOp
 /** Whether the lines behind a window, which ends at `to`, begin where they began before. */
 const isSettled = ({ closed, openComment }: Lines, text: string, to: number): boolean =>
   closed && (openComment === undefined || text.indexOf('*/', to) < 0);
+
+/** Whether a text holds what is no text, or a byte order mark that is not where one belongs. */
+function isStrange({ text, notText, edit }: ParsedText): boolean {
+  // What came out of an edit was looked through before.
+  return notText !== undefined || (!edit && (text.includes('\ufffd') || marksBytes(text)));
+}
 
 /** Makes a text that does not keep the longer one alive from which it was cut. */
 const ownCopy = (text: string): string => text.split('').join('');
