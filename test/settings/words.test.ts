@@ -79,3 +79,21 @@ test('what most names begin with is left out', () => {
     NO_PREFIX,
   );
 });
+
+test("names of known meaning teach words of nobody's trade", () => {
+  const named = (words: string, id: string) => {
+    const pattern = patternTable(CONCEPTS).patternOf(id);
+    if (!pattern) throw new Error(id);
+    return { words: words.split(' '), pattern };
+  };
+  const one = learnedWords([named('zorch heat gnarl', 'tool.0.heater.pin')]);
+  expect([...(one.get('zorch')?.keys() ?? [])]).toEqual(['tool', 'pin']);
+  const two = learnedWords([
+    named('zorch heat gnarl', 'tool.0.heater.pin'),
+    named('zorch gain p', 'tool.0.heater.kp'),
+    named('bed gnarl', 'bed.heater.pin'),
+  ]);
+  expect([...(two.get('zorch')?.keys() ?? [])]).toEqual(['tool']);
+  expect([...(two.get('gnarl')?.keys() ?? [])]).toEqual(['pin']);
+  expect(two.has('heat')).toBe(false);
+});

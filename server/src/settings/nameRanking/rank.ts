@@ -1,4 +1,6 @@
+import { once } from '../../model/once';
 import { CONCEPTS, type ConceptTable } from '../concepts';
+import { learnedWords } from './learned';
 import { type Pattern, patternTable } from './patterns';
 import { reasonsFor } from './reasons';
 import {
@@ -16,7 +18,7 @@ import {
 } from './score';
 import type { NamedEntry } from './surroundings';
 import { type NameWords, nameWords, prefixOf } from './tokens';
-import { sensesOf } from './vocabulary';
+import { type Senses, sensesOf } from './vocabulary';
 
 export interface RankOptions {
   readonly concepts?: ConceptTable;
@@ -55,10 +57,23 @@ export function rankNames(names: readonly NamedEntry[], options: RankOptions = {
   const prefix = prefixOf(allNames);
   const words = names.map(({ name }) => nameWords(name, prefix));
   const ground: Ground = { concepts, table, toolOf: toolCounter(allNames) };
+  const known = (index: number): Pattern | undefined => {
+    const id = options.known?.get(names[index]?.name ?? '')?.find((each) => each !== '');
+    return id === undefined ? undefined : table.patternOf(id);
+  };
+  const learned = once(() =>
+    learnedWords(
+      names.flatMap((_, index) => {
+        const pattern = known(index);
+        return pattern ? [{ words: words[index]?.words ?? [], pattern }] : [];
+      }),
+    ),
+  );
+  const look = (word: string): Senses => learned().get(word) ?? sensesOf(word);
   const subjects = new Map<number, Subject>();
   const subject = (index: number): Subject => {
     const made =
-      subjects.get(index) ?? subjectOf(names[index] as NamedEntry, words[index] as NameWords, table);
+      subjects.get(index) ?? subjectOf(names[index] as NamedEntry, words[index] as NameWords, table, look);
     if (subjects.size > MOST_SUBJECTS) subjects.clear();
     subjects.set(index, made);
     return made;
@@ -70,10 +85,6 @@ export function rankNames(names: readonly NamedEntry[], options: RankOptions = {
     return made;
   };
   const families = familiesOf(names, words);
-  const known = (index: number): Pattern | undefined => {
-    const id = options.known?.get(names[index]?.name ?? '')?.find((each) => each !== '');
-    return id === undefined ? undefined : table.patternOf(id);
-  };
   const amongSiblings = (index: number) => siblingScores(index, families.get(index) ?? [], own, known);
   const ranked = new Map<number, readonly Candidate[]>();
   return {
@@ -84,8 +95,7 @@ export function rankNames(names: readonly NamedEntry[], options: RankOptions = {
       return made;
     },
     as: (index, conceptId) => readAs(subject(index), conceptId, ground),
-    strangeWord: (index) =>
-      words[index]?.words.find((word) => !isSlotWord(word) && sensesOf(word).size === 0),
+    strangeWord: (index) => words[index]?.words.find((word) => !isSlotWord(word) && look(word).size === 0),
     reasons: (index, candidate) => reasonsFor(subject(index), candidate, concepts),
   };
 

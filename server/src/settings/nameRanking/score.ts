@@ -76,7 +76,12 @@ export interface Candidate extends Scored {
 const COMMENT = 0.7;
 const SECTION = 0.5;
 
-export function subjectOf(named: NamedEntry, { words, unit }: NameWords, table: PatternTable): Subject {
+export function subjectOf(
+  named: NamedEntry,
+  { words, unit }: NameWords,
+  table: PatternTable,
+  look: (word: string) => Senses = sensesOf,
+): Subject {
   const said = new Map<string, number>();
   let axis: string | undefined;
   let digit: number | undefined;
@@ -85,7 +90,7 @@ export function subjectOf(named: NamedEntry, { words, unit }: NameWords, table: 
     if (/^\d+$/.test(word)) digit ??= Number(word);
     else if (/^[xyze]$/.test(word)) axis ??= word;
     else {
-      const senses = sensesOf(word);
+      const senses = look(word);
       for (const [sense, weight] of senses) raise(said, sense, weight);
       own.push({ word, senses, weight: weightOf(word, senses, table) });
     }
