@@ -1,6 +1,8 @@
 import { readFileSync } from 'node:fs';
 import { expect, test } from 'vitest';
 import { CONCEPTS } from '../../server/src/settings/concepts';
+import { learnedWords } from '../../server/src/settings/nameRanking/learned';
+import { patternTable } from '../../server/src/settings/nameRanking/patterns';
 import { NO_PREFIX, nameWords, prefixOf } from '../../server/src/settings/nameRanking/tokens';
 import { sensesOf, WORDS, weighted } from '../../server/src/settings/nameRanking/vocabulary';
 import { isScale, scaleOf } from '../../server/src/units/convert';
