@@ -26,8 +26,12 @@ export const capabilities: ClientCapabilities = {
       completionList: { itemDefaults: ['commitCharacters', 'editRange', 'insertTextFormat'] },
     },
     documentSymbol: { hierarchicalDocumentSymbolSupport: true },
+    codeAction: {
+      codeActionLiteralSupport: { codeActionKind: { valueSet: ['quickfix'] } },
+    },
+    rename: { prepareSupport: true },
     semanticTokens: {
-      requests: { full: true, range: true },
+      requests: { full: { delta: true }, range: true },
       formats: [TokenFormat.Relative],
       tokenTypes: Object.values(SemanticTokenTypes),
       tokenModifiers: Object.values(SemanticTokenModifiers),

@@ -18,6 +18,8 @@ export interface BenchFile {
   readonly digit: Place;
   /** Behind the first word of the marked setting's name, "AXIS_". */
   readonly inName: Place;
+  /** In a name of the project's own that another value looks at; where there is none, the same as `inName`. */
+  readonly inOwnName: Place;
 }
 
 export const fileNames: Readonly<Record<Format, string>> = {
@@ -38,13 +40,18 @@ export function writeFile(format: Format, items: readonly Item[]): BenchFile {
   const lines = text.split('\n');
   const line = lines.findIndex((entry) => entry.includes(marked.name) && entry.includes(value));
   const entry = lines[line] ?? '';
+  const inName = { line, character: entry.indexOf(marked.name) + marked.name.indexOf('_') + 1 };
+  const own = lines.findIndex((other) => other.includes(ownName));
   return {
     name: fileNames[format],
     text,
     digit: { line, character: entry.lastIndexOf(value) },
-    inName: { line, character: entry.indexOf(marked.name) + marked.name.indexOf('_') + 1 },
+    inName,
+    inOwnName: own < 0 ? inName : { line: own, character: (lines[own]?.indexOf(ownName) ?? 0) + 1 },
   };
 }
+
+const ownName = 'STATION_1_X_MM';
 
 const headerLine = (item: Item): string =>
   isSetting(item) ? `#define ${item.name}${item.parameters} ${item.value}${item.tail}` : item.text;

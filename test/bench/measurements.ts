@@ -1,3 +1,4 @@
+import { type RequestName, requestNames, requests } from './requests';
 import { median, percentile } from './statistics';
 
 /** What is measured of a server, in the order of the table. */
@@ -10,6 +11,9 @@ export const rows = {
   completion: { title: 'completion', unit: 'ms' },
   symbols: { title: 'document symbols', unit: 'ms' },
   tokens: { title: 'semantic tokens', unit: 'ms' },
+  ...(Object.fromEntries(
+    requestNames.map((name) => [name, { title: requests[name].title, unit: 'ms' }]),
+  ) as Readonly<Record<RequestName, { readonly title: string; readonly unit: 'ms' }>>),
   memory: { title: 'peak memory', unit: 'MB' },
 } as const;
 export type Row = keyof typeof rows;

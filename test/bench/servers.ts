@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { type BenchFile, fileNames, schemaOf, writeFile } from './files';
 import { type Cell, type Collector, createCollector, type Row } from './measurements';
 import type { Peer } from './peers';
+import { requestNames } from './requests';
 import { NoAnswer, type Session, startSession } from './session';
 import { type Item, marked } from './settings';
 
@@ -133,6 +134,7 @@ async function exercise(candidate: Candidate, { warmUp, repeat, budget }: Effort
   await ask(session, seen);
   seen.add('digit', await session.type(nextDigit(candidate, session)));
   await newLine(session, seen);
+  await askMore(session, seen, candidate.edits);
   await hover(candidate, session, seen);
 
   if (isWarmUp) candidate.warm++;
@@ -157,6 +159,16 @@ async function ask(session: Session, seen: Collector<Row>): Promise<void> {
     const { time, answer } = await questions[feature]();
     seen.add(feature, time);
     if (answer === 0) seen.remark(feature, 'empty');
+  }
+}
+
+/** Each goes first in turn: it then pays for what the others take over. */
+async function askMore(session: Session, seen: Collector<Row>, turn: number): Promise<void> {
+  const first = turn % requestNames.length;
+  for (const name of [...requestNames.slice(first), ...requestNames.slice(0, first)]) {
+    const answer = await session.request(name);
+    seen.add(name, answer?.time);
+    if (answer && !answer.answer) seen.remark(name, 'refused');
   }
 }
 

@@ -11,6 +11,7 @@ import {
   type ProtocolConnection,
   type PublishDiagnosticsParams,
   type Range,
+  ResponseError,
   StreamMessageReader,
   StreamMessageWriter,
 } from 'vscode-languageserver/node';
@@ -18,6 +19,7 @@ import { capabilities } from './capabilities';
 import { type BenchFile, fileNames, type Place } from './files';
 import type { Peer } from './peers';
 import { peakMemory } from './processTree';
+import { type RequestName, requests } from './requests';
 import { marked } from './settings';
 
 /** The server did not answer in time, or ended. */
@@ -48,6 +50,8 @@ export interface Session {
   complete(): Promise<Answer<number>>;
   symbols(): Promise<Answer<number>>;
   tokens(): Promise<Answer<number>>;
+  /** Another request; nothing where the server does not offer it. @returns whether there was an answer, and no error */
+  request(name: RequestName): Promise<Answer<boolean> | undefined>;
   /** MB so far; undefined where the system does not tell. */
   peakMemory(): number | undefined;
   end(): Promise<void>;
@@ -122,6 +126,7 @@ export async function startSession({ peer, folder, file, patience }: SessionOpti
   let { line } = file.digit;
   let digit: number = marked.firstDigit;
   let version = 1;
+  let lastTokens: string | undefined;
 
   const diagnosed = async (): Promise<void> => {
     const expected = { line, isFound: Number(`${digit}${marked.rest}`) > marked.most };
@@ -211,10 +216,41 @@ export async function startSession({ peer, folder, file, patience }: SessionOpti
       );
       return { time, answer: countSymbols(answer ?? []) };
     },
+    async request(name) {
+      const { isOffered, method, params }: (typeof requests)[RequestName] = requests[name];
+      if (!isOffered(offered)) return undefined;
+      const { position } = at();
+      const { time, answer } = await timed(async () => {
+        try {
+          return await ask<{ resultId?: string } | null>(
+            method,
+            params({
+              uri,
+              name: position,
+              value: { line, character: file.digit.character },
+              ownName: file.inOwnName,
+              view: {
+                start: { line: Math.max(0, line - 25), character: 0 },
+                end: { line: line + 25, character: 0 },
+              },
+              lastTokens,
+            }),
+          );
+        } catch (problem) {
+          if (problem instanceof ResponseError) return undefined;
+          throw problem;
+        }
+      });
+      if (name === 'tokensDelta') lastTokens = answer?.resultId ?? lastTokens;
+      return { time, answer: answer !== undefined };
+    },
     async tokens() {
       const { time, answer } = await timed(() =>
-        ask<{ data: readonly number[] } | null>('textDocument/semanticTokens/full', { textDocument }),
+        ask<{ data: readonly number[]; resultId?: string } | null>('textDocument/semanticTokens/full', {
+          textDocument,
+        }),
       );
+      lastTokens = answer?.resultId;
       // Five numbers a token: LSP 3.17, "Semantic Tokens".
       return { time, answer: (answer?.data.length ?? 0) / 5 };
     },

@@ -1,6 +1,7 @@
 // How Fettle should stand beside the others. For information: nothing fails when a target is missed.
 import type { CommandCells } from './commands';
 import { type Row, rowNames, rows } from './measurements';
+import { requestNames } from './requests';
 import type { ServerResult } from './servers';
 
 export interface SizeResult {
@@ -37,6 +38,9 @@ function best(size: SizeResult, row: Row): { name: string; p50: number } | undef
     .sort((a, b) => a.p50 - b.p50)[0];
 }
 
+/** ms that no request may take at 5,000 settings. */
+const longest = 50;
+
 export function targetsOf(sizes: readonly SizeResult[]): readonly Target[] {
   return [...sizes.flatMap(ofSize), ...growth(sizes)];
 }
@@ -62,6 +66,13 @@ function ofSize(size: SizeResult): Target[] {
   besideBest('hover', 0.5);
   for (const row of ['completion', 'symbols', 'tokens'] as const) besideBest(row, 1);
   if (settings === 5000) besideOne('memory', 'ccls', 1);
+
+  if (settings === 5000) {
+    for (const row of ['completion', 'symbols', 'tokens', ...requestNames] as const) {
+      const own = counts(servers.fettle, row);
+      if (own !== undefined) target(rows[row].title, `${longest} ms`, own, longest, 1);
+    }
+  }
 
   const { check, gcc, node } = size.commands;
   if (gcc?.p50 !== undefined && node?.p50 !== undefined) {
