@@ -44,7 +44,7 @@ describe('commands', () => {
   it('stand in one category, with titles in title case', () => {
     for (const { category, title } of contributes.commands) {
       expect(category).toBe('Fettle');
-      expect(title).toMatch(/^[A-Z]\w+( ([A-Z]\w+|a|for))*…?$/);
+      expect(title).toMatch(/^[A-Z]\w+( ([A-Z]\w+|an?|for|with))*…?$/);
     }
   });
 });

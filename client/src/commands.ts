@@ -1,6 +1,7 @@
 import { commands, type Disposable, type ExtensionContext, type LogOutputChannel, window } from 'vscode';
 import type { BaseLanguageClient } from 'vscode-languageclient';
 import type { BoardPanel } from './boardPanel';
+import type { Comparing } from './compare';
 import { explainRule } from './explainRule';
 import { openSampleMachine } from './sampleMachine';
 import { setUpFolder } from './setUpFolder';
@@ -12,6 +13,7 @@ export function registerCommands(
   client: BaseLanguageClient,
   output: LogOutputChannel,
   board: BoardPanel,
+  comparison: Comparing,
 ): Disposable[] {
   const showOutput = () => output.show(true);
   const actions: Record<string, (argument?: unknown) => unknown> = {
@@ -23,6 +25,8 @@ export function registerCommands(
     'fettle.teachName': (place) => teachName(client, place),
     'fettle.proposeNames': (header) => proposeNames(client, header),
     'fettle.showBoardPicture': () => board.show(),
+    'fettle.compare': (given) => comparison.choose(given),
+    'fettle.stopComparing': () => comparison.stop(),
     'fettle.showProject': () => showProject(client, showOutput),
   };
   return Object.entries(actions).map(([id, action]) =>

@@ -18,6 +18,10 @@ export interface Status {
   readonly counts: Counts;
   /** Findings that a comment allows. */
   readonly allowed: number;
+  /** What the project is compared with, in words. */
+  readonly comparedWith?: string;
+  /** Why it is not compared, though a state was chosen. */
+  readonly notCompared?: string;
   /** URIs. */
   readonly files: {
     /** Those the project file names, then those that they include. */
@@ -64,6 +68,7 @@ export interface NewFile {
 export const statusChanged = 'fettle/statusChanged';
 export const readFile = 'fettle/readFile';
 export const listFolder = 'fettle/listFolder';
+export const earlierFile = 'fettle/earlierFile';
 
 /** Null for a document without a project. */
 export const requestStatus = (client: BaseLanguageClient, uri: string): Promise<Status | null> =>
@@ -139,3 +144,12 @@ export const requestNameMap = (
   uri: string,
   token: CancellationToken,
 ): Promise<NameMapProposal | null> => client.sendRequest('fettle/proposeNames', { uri }, token);
+
+/** A state to compare with; its title fits after "compared with". The files of a revision are asked from this side. */
+export type Compare =
+  | { readonly kind: 'folder'; readonly title: string; readonly folder: string }
+  | { readonly kind: 'revision'; readonly title: string };
+
+/** Compares every open project with a state, or with none. */
+export const requestCompare = (client: BaseLanguageClient, to: Compare | null): Promise<void> =>
+  client.sendRequest('fettle/compare', { with: to });

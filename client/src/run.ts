@@ -2,6 +2,7 @@ import { EventEmitter, type ExtensionContext, type LogOutputChannel, type Uri, w
 import { type BaseLanguageClient, type LanguageClientOptions, State } from 'vscode-languageclient';
 import { boardPanel } from './boardPanel';
 import { registerCommands } from './commands';
+import { comparing } from './compare';
 import { explainScheme, explanationDocuments } from './explainRule';
 import { documentSelector } from './fileKinds';
 import {
@@ -60,6 +61,7 @@ export function run(
   // The client keeps one listener for each notification.
   const changed = new EventEmitter<{ readonly project: string }>();
   const board = boardPanel(client, changed.event);
+  const comparison = comparing(context, client);
 
   context.subscriptions.push(
     output,
@@ -70,7 +72,8 @@ export function run(
     client.onRequest(listFolderRequest, ({ uri }: { uri: string }) => listFolder(uri)),
     statusBar(changed.event, status),
     explanationDocuments(client),
-    ...registerCommands(context, client, output, board),
+    comparison,
+    ...registerCommands(context, client, output, board, comparison),
     { dispose: () => void client.dispose() },
   );
   client.onDidChangeState(({ newState }) => {

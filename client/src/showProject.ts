@@ -1,5 +1,6 @@
 import { type QuickPickItem, Uri, window } from 'vscode';
 import type { BaseLanguageClient } from 'vscode-languageclient';
+import type { Status } from './protocol';
 import { activeStatus, shorten } from './statusBar';
 import { filesOf } from './statusText';
 
@@ -19,9 +20,15 @@ export async function showProject(client: BaseLanguageClient, showOutput: () => 
     { label: '$(output) Show Output' },
   ];
   const placeHolder =
-    [status.boardName, status.machineName].filter(Boolean).join(' · ') || 'Files of the project';
+    [status.boardName, status.machineName, comparison(status)].filter(Boolean).join(' · ') ||
+    'Files of the project';
   const chosen = await window.showQuickPick(choices, { placeHolder });
   if (!chosen) return;
   if (chosen.file === undefined) showOutput();
   else await window.showTextDocument(Uri.parse(chosen.file));
 }
+
+const comparison = ({ comparedWith, notCompared }: Status): string | undefined =>
+  comparedWith !== undefined
+    ? `compared with ${comparedWith}`
+    : notCompared && `not compared: ${notCompared}`;

@@ -1,8 +1,10 @@
 import type { Counts, Status } from './protocol';
 
 /** Text of the status bar entry: the board whose facts are used, and what was found. */
-export function statusText({ boardName, machineName, counts }: Status): string {
-  return `$(tools) ${plain(boardName ?? machineName ?? 'no board profile')}${countsText(counts)}`;
+export function statusText({ boardName, machineName, counts, comparedWith, notCompared }: Status): string {
+  const compared =
+    comparedWith !== undefined ? ' $(git-compare)' : notCompared !== undefined ? ' $(warning)' : '';
+  return `$(tools) ${plain(boardName ?? machineName ?? 'no board profile')}${countsText(counts)}${compared}`;
 }
 
 /** A name of the user's: short enough for the bar, and never an icon. */
@@ -23,6 +25,8 @@ export function statusTooltip(status: Status, shorten: (uri: string) => string):
     `**Board:** ${escaped(status.boardName ?? 'no board profile')}`,
     `**Machine:** ${escaped(status.machineName ?? 'no machine sheet')}`,
     `**Findings:** ${counts.error} errors, ${counts.warning} warnings, ${counts.info} notes, ${counts.hint} hints, ${allowed} allowed`,
+    ...(status.comparedWith === undefined ? [] : [`**Compared with:** ${escaped(status.comparedWith)}`]),
+    ...(status.notCompared === undefined ? [] : [`**Not compared:** ${escaped(status.notCompared)}`]),
     `**Files:**\n${filesOf(status)
       .map((file) => `- ${escaped(shorten(file))}`)
       .join('\n')}`,

@@ -4,7 +4,7 @@
  */
 export { createJsonFiles, type JsonFiles } from '../features/jsonFiles';
 export { fileKinds } from '../features/schemas';
-export { analyse } from '../project';
+export { analyse, baseOf } from '../project';
 export { createMemory } from '../project/memory';
 export { explanationMarkdown } from '../reports/explanation';
 export { explain, lookUp } from '../reports/lookUp';

@@ -53,7 +53,8 @@ function linesOf(uri: string, text: string): Lines {
 
 /** The lines of a text that an analysis was computed from. */
 function textOf(analysis: Analysis, uri: string): Lines | undefined {
-  const text = analysis.texts.get(uri);
+  // Causes may lie in the state that was compared with.
+  const text = analysis.texts.get(uri) ?? analysis.base?.texts.get(uri);
   if (text === undefined) return undefined;
   let known = documents.get(analysis);
   if (!known) {

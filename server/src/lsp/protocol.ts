@@ -22,6 +22,10 @@ export interface Status {
   readonly machineName?: string;
   readonly counts: Readonly<Record<Severity, number>>;
   readonly allowed: number;
+  /** What the project is compared with, in words: "the last commit (3f2a9c1)". */
+  readonly comparedWith?: string;
+  /** Why it is not compared, though a state was chosen. */
+  readonly notCompared?: string;
   readonly files: {
     /** Those the project file names, then those that they include. */
     readonly settings: readonly string[];
@@ -133,4 +137,23 @@ export interface NamesProposal {
 /** A whole name map for a header; null for files without a project, and while its name map cannot be read. */
 export const proposeNamesRequest = new RequestType<StatusParams, NamesProposal | null, void>(
   'fettle/proposeNames',
+);
+
+/** Scheme of a file's URI in an earlier revision: authority and path are those of the file today. */
+export const earlierScheme = 'fettle-earlier';
+
+/** A state to compare with. `title`: in words that fit after "compared with". */
+export type Compare =
+  | { readonly kind: 'folder'; readonly title: string; readonly folder: string }
+  /** The files are asked from the client. */
+  | { readonly kind: 'revision'; readonly title: string };
+
+/** Compares all open projects with another state from now on; with none when there is no `with`. */
+export const compareRequest = new RequestType<{ readonly with?: Compare | null }, null, void>(
+  'fettle/compare',
+);
+
+/** Server to client: the text of a file in the revision that was chosen; null when it was not there. */
+export const earlierFileRequest = new RequestType<{ readonly uri: string }, string | null, void>(
+  'fettle/earlierFile',
 );

@@ -18,6 +18,7 @@ import type { Catalogue } from '../reports/lookUp';
 import { serveCatalogue } from './catalogue';
 import { type Client, readClient } from './client';
 import { codeActionKinds } from './codeActionKinds';
+import { type Comparison, serveComparison } from './comparison';
 import { type Configuration, defaults, readConfiguration } from './configuration';
 import { createDelivery, type Delivery, quietTime } from './delivery';
 import { createDocuments } from './documents';
@@ -54,11 +55,14 @@ const isJson = (uri: string): boolean => /\.jsonc?$/i.test(fileName(uri));
 
 const core = once(() => import('./core'));
 
-const analyseLater: Analyse = async (file, host, token, kept) => {
-  const { analyse, createMemory } = await core();
-  kept.memory ??= createMemory();
-  return analyse(file, host, token, kept);
-};
+const analyseLater =
+  (comparison: Comparison): Analyse =>
+  async (file, host, token, kept) => {
+    const { analyse, createMemory } = await core();
+    kept.memory ??= createMemory();
+    const base = await comparison.baseFor(file);
+    return analyse(file, host, token, { ...kept, ...(base && { base }) });
+  };
 
 /**
  * Serves one client over a connection until it exits. Files that are not open come from `files`.
@@ -67,7 +71,17 @@ const analyseLater: Analyse = async (file, host, token, kept) => {
 export function startServer(connection: Connection, files: FileSystem, options: ServerOptions = {}): void {
   const keyOf = keyMaker(files.ignoreCase === true);
   const documents = createDocuments(files, keyOf);
-  const projects = createProjects(documents, keyOf, options.analyse ?? analyseLater);
+  const comparison = serveComparison({
+    connection,
+    core,
+    files: documents,
+    keyOf,
+    chosen: () => {
+      projects.forget();
+      session?.delivery.soon(0);
+    },
+  });
+  const projects = createProjects(documents, keyOf, options.analyse ?? analyseLater(comparison));
   const guard = guarded(connection.console);
   const catalogue = async (): Promise<Catalogue> => options.catalogue ?? (await core()).shipped;
   let session: Session | undefined;
@@ -186,6 +200,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
 
   const touch = (document: TextDocument, delay: number): void => {
     projects.changed(document.uri);
+    if (comparison.changed(document.uri)) projects.forget();
     // Files that nobody watches may have changed behind the server; the user's own moves are the moments to look again.
     if (delay === 0 && session && !session.client.watchFiles) projects.forget();
     session?.delivery.soon(delay, document.uri);
@@ -207,6 +222,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
     if (uri === undefined) projects.forget();
     // The open text counts, whatever is on the disk.
     else if (documents.get(uri)) return;
+    else if (comparison.changed(uri)) projects.forget();
     else if (projects.changed(uri).length === 0 && fileName(uri).toLowerCase() !== projectFileName) return;
     session?.delivery.soon(quietTime);
   };
@@ -286,7 +302,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
     statusRequest,
     guard('Status', null, async ({ uri }, token): Promise<Status | null> => {
       const analysis = (await projects.of(uri, token))[0];
-      return analysis ? statusOf(analysis) : null;
+      return analysis ? statusOf(analysis, comparison.failure(analysis.files.projectFile ?? '')) : null;
     }),
   );
 

@@ -3,7 +3,7 @@ import type { Analysis } from '../project/analysis';
 import type { Status } from './protocol';
 
 /** Null for settings files that are checked alone. */
-export function statusOf(analysis: Analysis): Status | null {
+export function statusOf(analysis: Analysis, notCompared?: string): Status | null {
   const { projectFile, board, machine, names } = analysis.files;
   if (projectFile === undefined) return null;
   return {
@@ -12,6 +12,8 @@ export function statusOf(analysis: Analysis): Status | null {
     machineName: analysis.machineName,
     counts: countFindings(analysis),
     allowed: analysis.allowed.length,
+    ...(analysis.base && { comparedWith: analysis.base.title }),
+    ...(!analysis.base && notCompared !== undefined && { notCompared }),
     files: {
       settings: headers(analysis),
       board,

@@ -12,6 +12,7 @@ import './teaching';
 import './board';
 import './status';
 import './commands';
+import './comparing';
 
 /** Set when the suite is bundled: the file that the launcher reads the outcomes from, one JSON value a line. */
 declare const RESULT_FILE: string;
