@@ -3,7 +3,7 @@ import type { Counts, Status } from './protocol';
 /** Text of the status bar entry: the board whose facts are used, and what was found. */
 export function statusText({ boardName, machineName, counts, comparedWith, notCompared }: Status): string {
   const compared =
-    comparedWith !== undefined ? ' $(git-compare)' : notCompared !== undefined ? ' $(warning)' : '';
+    comparedWith !== undefined ? ' $(git-compare)' : notCompared !== undefined ? ' $(circle-slash)' : '';
   return `$(tools) ${plain(boardName ?? machineName ?? 'no board profile')}${countsText(counts)}${compared}`;
 }
 

@@ -51,6 +51,15 @@ describe('status entry', () => {
     `);
   });
 
+  it('says what is compared, or why not', () => {
+    const compared = { ...status, comparedWith: 'the last commit (3f2a9c1)' };
+    expect(statusText(compared)).toBe('$(tools) Larch 3 $(error) 2 $(warning) 1 $(git-compare)');
+    expect(statusTooltip(compared, shorten)).toContain('**Compared with:** the last commit \\(3f2a9c1\\)');
+    const failed = { ...status, notCompared: 'the project is not in revision 3f2a9c1' };
+    expect(statusText(failed)).toMatch(/ \$\(circle-slash\)$/);
+    expect(statusTooltip(failed, shorten)).toContain('**Not compared:** the project is not in');
+  });
+
   it('shows names from files as they are, whatever Markdown they hold', () => {
     const tooltip = statusTooltip({ ...status, boardName: '[x](command:evil) **b** <img>' }, shorten);
     expect(tooltip).toContain('\\[x\\]\\(command:evil\\) \\*\\*b\\*\\* \\<img\\>');
