@@ -109,6 +109,12 @@ export async function start(files: Record<string, string>, options: StartOptions
     ignoreCase: options.ignoreCase,
     ...(options.watch && { watch: options.watch }),
     read: async (uri) => contents.get(uri),
+    list: async (folder) => {
+      const below = [...contents.keys()].filter((uri) => uri.startsWith(folder));
+      const parts = below.map((uri) => uri.slice(folder.length).split('/'));
+      const names = new Map(parts.map(([name = '', ...rest]) => [name, rest.length > 0]));
+      return [...names].map(([name, isFolder]) => ({ name, folder: isFolder }));
+    },
   };
   startServer(server, fileSystem, options);
 

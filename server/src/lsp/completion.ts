@@ -42,6 +42,7 @@ export async function jsonCompletion(
   const offset = document.offsetAt(params.position);
   let own: CompletionItem[] = [];
   let isIncomplete = false;
+  let instead = false;
   for (const analysis of analyses) {
     const uri = spelledIn(analysis, document.uri, keyOf);
     if (uri === undefined) continue;
@@ -58,6 +59,7 @@ export async function jsonCompletion(
     const range = { start: document.positionAt(start), end: document.positionAt(end) };
     own = found.items.map((item, index) => toItem(item, index, range, client));
     isIncomplete = found.incomplete === true;
+    instead = found.instead === true;
     break;
   }
   // By the schema a blank or a stroke asks for nothing, and its examples are in the way of a number that has begun.
@@ -66,7 +68,7 @@ export async function jsonCompletion(
   const listed = asksSchema ? await json.complete(document.uri, text, params.position) : null;
   const known = new Set(own.map(insertedBy));
   const others = (listed?.items ?? [])
-    .filter((item) => !known.has(insertedBy(item)))
+    .filter((item) => !known.has(insertedBy(item)) && !(instead && insertedBy(item).startsWith('"')))
     .map((item) => ({ ...item, sortText: `1${item.sortText ?? item.label}` }));
   const items = [...own.map((item) => ({ ...item, sortText: `0${item.sortText}` })), ...others];
   if (items.length === 0) return listed;

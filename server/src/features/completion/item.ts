@@ -23,6 +23,8 @@ export interface Completions {
   readonly items: readonly CompletionItem[];
   /** The next letter makes other items, and not only fewer. */
   readonly incomplete?: boolean;
+  /** Examples of a schema have nothing to add. */
+  readonly instead?: boolean;
 }
 
 /** Text that a snippet takes as it is. */

@@ -66,7 +66,12 @@ export async function jsonCompletionsAt(
     .map((offer) => itemFor(offer, spot));
   // Numbers with units change with every digit.
   const incomplete = spot.kind === 'value' && /\d/.test(spot.typed);
-  return { place: { uri, start: spot.start, end: spot.end }, items, incomplete };
+  return {
+    place: { uri, start: spot.start, end: spot.end },
+    items,
+    incomplete,
+    instead: spot.kind === 'value',
+  };
 }
 
 const saidBySchema = (schema: (Schema & { readonly examples?: readonly unknown[] }) | undefined): string[] =>
