@@ -17,7 +17,7 @@ export function remembered<T>(judge: (entry: Entry) => T): (entry: Entry) => T {
   return (entry) => {
     const { core } = entry;
     if (!core) return judge(entry);
-    core.verdicts ??= [];
+    core.verdicts ??= new Array(judges);
     const before = core.verdicts[number];
     if (before !== undefined) return (before === NOTHING ? undefined : before) as T;
     const verdict = judge(entry);

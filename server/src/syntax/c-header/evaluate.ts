@@ -170,14 +170,14 @@ export function createEvaluator(context: EntryContext): Evaluator {
       draft = next;
       const { macro } = draft.definition;
       if (outcome.state !== 'undecided' && !needsExpansion(draft)) {
-        return plain(draft, outcome, NONE, context);
+        return new Plain(draft, outcome, NONE, context.dataModel);
       }
       undecided = new Set();
       if (outcome.state === 'undecided') {
         for (const name of draft.undecidedNames) undecided.add(name);
         for (const name of environment.get(macro.name).undecided ?? []) undecided.add(name);
       }
-      if (!needsExpansion(draft)) return plain(draft, outcome, [...undecided], context);
+      if (!needsExpansion(draft)) return new Plain(draft, outcome, [...undecided], context.dataModel);
       const made = evaluate();
       return {
         state: outcome.state,
@@ -234,29 +234,36 @@ const UNCERTAIN: Macro = { name: '', variadic: false, body: [], pieces: [], plai
 const needsExpansion = ({ definition: { macro } }: Draft): boolean =>
   !macro.parameters && (!macro.plain || macro.body.some(({ kind }) => kind === 'identifier'));
 
-function plain(
-  draft: Draft,
-  outcome: Outcome,
-  undecidedNames: readonly string[],
-  { dataModel }: EntryContext,
-): Settled {
-  const { state, endedBy, undefinedBefore } = outcome;
-  let value: SettingValue | undefined;
-  return {
-    core: coreOf(draft, outcome, PLAIN, undecidedNames.length === 0),
-    state,
-    endedBy,
-    undefinedBefore,
-    draft,
-    undecidedNames,
-    used: () => NONE,
-    looked: NO_NAMES,
-    problems: NONE,
-    value: () => {
-      value ??= plainValue(draft, dataModel);
-      return value;
-    },
-  };
+/** A class, so that thousands of them do not bring functions of their own along. */
+class Plain implements Settled {
+  readonly core: Core;
+  readonly state: Settled['state'];
+  readonly endedBy: Settled['endedBy'];
+  readonly undefinedBefore: Settled['undefinedBefore'];
+  readonly looked = NO_NAMES;
+  readonly problems = NONE;
+  private read: SettingValue | undefined;
+
+  constructor(
+    readonly draft: Draft,
+    outcome: Outcome,
+    readonly undecidedNames: readonly string[],
+    private readonly dataModel: EntryContext['dataModel'],
+  ) {
+    this.core = coreOf(draft, outcome, PLAIN, undecidedNames.length === 0);
+    this.state = outcome.state;
+    this.endedBy = outcome.endedBy;
+    this.undefinedBefore = outcome.undefinedBefore;
+  }
+
+  used(): readonly never[] {
+    return NONE;
+  }
+
+  value(): SettingValue {
+    this.read ??= plainValue(this.draft, this.dataModel);
+    return this.read;
+  }
 }
 
 function plainValue(draft: Draft, dataModel: EntryContext['dataModel']): SettingValue {

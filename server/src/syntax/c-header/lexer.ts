@@ -51,6 +51,7 @@ const PUNCTUATORS: Readonly<Record<string, readonly string[]>> = {
   ':': [':>'],
 };
 
+const NO_TOKENS: readonly Token[] = [];
 const SINGLE = new Set('[](){}.&*+-~!/%<>^|?:;=,#');
 const INCLUDES = new Set(['include', 'include_next', 'import', 'embed']);
 const EXTENDED = /^[\p{XID_Continue}]$/u;
@@ -73,7 +74,9 @@ export function lex(original: string, options: LexerOptions = {}, atStart = true
   const lines: LogicalLine[] = [];
   let pos = 0;
   let lineStart = 0;
-  let tokens: Token[] = [];
+  /** Those of the line so far. The line gets an array of just their number: one that grew has room for many more. */
+  const tokens: Token[] = [];
+  let count = 0;
   let space = false;
   /** 0 at the start of a line, 1 behind its `#`, 2 where a header name may stand, 3 anywhere else. */
   let stage = 0;
@@ -82,7 +85,9 @@ export function lex(original: string, options: LexerOptions = {}, atStart = true
 
   const push = (kind: TokenKind, begin: number, end: number): void => {
     const text = source.slice(begin, end);
-    tokens.push(makeToken(kind, text, offsets.start(begin) - lineStart, offsets.end(end) - lineStart, space));
+    const start = offsets.start(begin) - lineStart;
+    const stop = offsets.end(end) - lineStart;
+    tokens[count++] = makeToken(kind, text, start, stop, space);
     pos = end;
     space = kind === 'comment';
     if (kind === 'comment') return;
@@ -93,9 +98,9 @@ export function lex(original: string, options: LexerOptions = {}, atStart = true
 
   const closeLine = (): void => {
     const end = pos >= length ? original.length : offsets.end(pos);
-    lines.push({ start: lineStart, end, tokens });
+    lines.push({ start: lineStart, end, tokens: count > 0 ? tokens.slice(0, count) : NO_TOKENS });
     lineStart = end;
-    tokens = [];
+    count = 0;
     space = false;
     stage = 0;
   };
@@ -234,8 +239,8 @@ export function lex(original: string, options: LexerOptions = {}, atStart = true
     else push('other', pos, pos + String.fromCodePoint(source.codePointAt(pos) ?? 0).length);
   }
   const joinsOn = spliced.cuts[spliced.cuts.length - 1] === length;
-  const closed = tokens.length === 0 && lineStart === original.length && !joinsOn;
-  if (tokens.length > 0 || lineStart < original.length) closeLine();
+  const closed = count === 0 && lineStart === original.length && !joinsOn;
+  if (count > 0 || lineStart < original.length) closeLine();
   return {
     text: original,
     lines,

@@ -75,10 +75,9 @@ export function parseLine(line: LogicalLine, text: string, options: LexerOptions
   };
 }
 
-/** Comments out; a token behind one has a blank before it. */
-function significant(tokens: readonly Token[]): Token[] {
-  return tokens.filter((token) => !isComment(token));
-}
+/** Comments out; a token behind one has a blank before it. The copy has no room to grow. */
+const significant = (tokens: readonly Token[]): Token[] =>
+  tokens.filter((token) => !isComment(token)).slice();
 
 function quoteFaults(tokens: readonly Token[]): readonly Fault[] {
   const broken = tokens.find(isUnterminated);
