@@ -64,7 +64,9 @@ export function makePeers(options: PeerOptions): Readonly<Record<PeerName, Peer>
   return {
     fettle: {
       ...header,
-      ...nodeProgram(join(programs, 'server.js')),
+      command: process.execPath,
+      // As the client for VS Code starts it.
+      args: ['--max-semi-space-size=4', join(programs, 'server.js'), '--stdio'],
       name: 'fettle',
       title: 'Fettle',
       install: 'npm run build',
