@@ -25,12 +25,13 @@ export function lineStartsAfter(before: string, starts: readonly number[], text:
   const to = lastAtOrBefore(starts, Math.min(before.length, before.length - same.after + 1)) + 1;
   const start = starts[from] ?? 0;
   const shift = text.length - before.length;
-  const rest = starts.slice(to);
   const end = to < starts.length ? (starts[to] ?? 0) + shift : text.length;
-  const window = lineStarts(text.slice(start, end)).map((at) => at + start);
+  const made = starts.slice(0, from);
+  for (const at of lineStarts(text.slice(start, end))) made.push(at + start);
   // What begins behind the window is the first line of the rest.
-  if (to < starts.length && window.length > 1) window.pop();
-  return [...starts.slice(0, from), ...window, ...(shift === 0 ? rest : rest.map((at) => at + shift))];
+  if (to < starts.length && made[made.length - 1] === end) made.pop();
+  for (let at = to; at < starts.length; at++) made.push((starts[at] ?? 0) + shift);
+  return made;
 }
 
 /** Index of the last of ascending `starts` that is not behind `offset`. */

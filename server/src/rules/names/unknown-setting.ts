@@ -33,7 +33,7 @@ export default defineRule({
     #define AXIS_Y_STEPS_PER_MM (200 * 16 / (BELT_PITCH_MM * 20))
     `,
   ],
-  check(context) {
+  *check(context) {
     const { settings } = context.machine;
     const { uses } = context.machine.textFor(USES);
     const { unmappedNames: names, knownNames, namesComplete } = settings;
@@ -43,6 +43,7 @@ export default defineRule({
     };
     if (namesComplete) {
       for (const [index, name] of names.entries()) {
+        if (index % NAMES_A_STEP === NAMES_A_STEP - 1) yield;
         const entry = unread(index);
         const meant = entry && meantBy(name, knownNames, true);
         if (meant !== undefined) reportNear(context, entry as Entry, meant);
@@ -52,12 +53,14 @@ export default defineRule({
     }
     const near = nearOnes(names, knownNames);
     for (let index = 0; index < names.length; index++) {
+      if (index % NAMES_A_STEP === NAMES_A_STEP - 1) yield;
       if (near.meant(index, uses) === undefined) continue;
       const entry = unread(index);
       if (entry) reportNear(context, entry, near.meant(index, uses) as string);
     }
     // Thousands of names may belong to the firmware alone, and one question serves them all.
     for (let index = 0; index < names.length; index++) {
+      if (index % NAMES_A_STEP === NAMES_A_STEP - 1) yield;
       const entry = near.meant(index, uses) === undefined ? unread(index) : undefined;
       if (!entry) continue;
       context.need(
@@ -69,6 +72,9 @@ export default defineRule({
     }
   },
 });
+
+/** Names that are compared with the known ones in one step. */
+const NAMES_A_STEP = 100;
 
 /** The known names that were probably meant by names that nothing knows. Compared once, and only names that nothing looks at. */
 interface NearNames {
