@@ -8,7 +8,10 @@ export async function smallScreenshot(page) {
   const { width, height } = page.viewportSize();
   const png = await page.screenshot();
   const blank = await page.context().newPage();
-  const pixels = Buffer.from(await blank.evaluate(pixelsOf, [png.toString('base64'), width, height]), 'base64');
+  const pixels = Buffer.from(
+    await blank.evaluate(pixelsOf, [png.toString('base64'), width, height]),
+    'base64',
+  );
   await blank.close();
   const keys = new Uint32Array(width * height);
   const counts = new Map();
@@ -49,7 +52,9 @@ export async function smallScreenshot(page) {
 function paletteOf(counts) {
   const sorted = [...counts].sort((a, b) => b[1] - a[1]).map(([key]) => key);
   const palette = sorted.slice(0, SIZE / 2);
-  const rest = sorted.slice(SIZE / 2).map((key) => ({ key, far: Math.min(...palette.map((other) => distance(key, other))) }));
+  const rest = sorted
+    .slice(SIZE / 2)
+    .map((key) => ({ key, far: Math.min(...palette.map((other) => distance(key, other))) }));
   while (palette.length < SIZE && rest.length > 0) {
     const { key } = rest.reduce((one, other) => (other.far > one.far ? other : one));
     palette.push(key);

@@ -45,10 +45,13 @@ export async function pictureCompletion(page) {
   await user.openFile(page, 'pins.h');
   await page.locator('.codelens-decoration:visible').first().waitFor();
   await user.goToLine(page, 28);
+  for (let turn = 0; turn < 5; turn += 1) await page.keyboard.press('Control+ArrowDown');
   await page.keyboard.press('End');
   await page.keyboard.press('Enter');
   await page.keyboard.type('#define FAN_ELEC');
-  await page.locator('.suggest-widget.visible .monaco-list-row.focused', { hasText: 'FAN_ELECTRONICS_PIN' }).waitFor();
+  await page
+    .locator('.suggest-widget.visible .monaco-list-row.focused', { hasText: 'FAN_ELECTRONICS_PIN' })
+    .waitFor();
   await page.keyboard.press('Enter');
   await page.locator('.suggest-widget.visible .monaco-list-row.focused', { hasText: 'PA1' }).waitFor();
   await page.waitForTimeout(1_000);

@@ -1,29 +1,40 @@
-// Takes the README's picture from the real editor: node test/editor/screenshot.mjs (after npm run package).
+// Takes the README's pictures from the real editor: node test/editor/screenshot.mjs (after npm run package).
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { withEditor } from '../editor-host/launch.mjs';
+import { packaged } from './drive/index.mjs';
 import * as user from './page.mjs';
+import { smallScreenshot } from './palette.mjs';
+import { pictureBoard, pictureCompletion, pictureFinding } from './pictures.mjs';
 import { copySample, extensionRoot, loadExpectations } from './prepare.mjs';
 
+const pictures = [
+  ['finding', pictureFinding, 760],
+  ['board', pictureBoard, 860],
+  ['completion', pictureCompletion, 560],
+];
 const settings = {
-  'workbench.colorTheme': 'Default Light Modern',
-  'workbench.startupEditor': 'none',
-  'editor.minimap.enabled': false,
-  'editor.fontSize': 13,
-  'workbench.activityBar.location': 'hidden',
+  'editor.hover.above': false,
   'chat.commandCenter.enabled': false,
+  'editor.stickyScroll.enabled': false,
 };
-const size = { width: 1000, height: 640 };
-const vsix = [join(extensionRoot, 'dist', 'fettle.vsix')];
-const expectations = await loadExpectations();
-const workspace = copySample(expectations);
+const workspace = copySample(await loadExpectations());
+const size = { width: 1100, height: 760 };
 
-await withEditor('newest', { workspace, vsix, settings, size }, async ({ page }) => {
-  await user.openFile(page, 'heat.h');
+await withEditor('newest', { workspace, vsix: [packaged], settings, size }, async ({ page }) => {
+  await user.openFile(page, 'settings.h');
   await user.showProblems(page);
   await page
-    .locator('.markers-panel-container', { hasText: 'The firmware thinks' })
-    .waitFor({ timeout: 60_000 });
-  await user.goToLine(page, 17);
-  await user.hoverOver(page, '4700', 'pull-up');
-  await page.screenshot({ path: join(extensionRoot, 'client', 'screenshot.png') });
+    .locator('.markers-panel-container', { hasText: 'You are building' })
+    .waitFor({ timeout: 90_000 });
+  await page.keyboard.press('Control+J');
+  await page.keyboard.press('Control+B');
+  await user.runCommand(page, 'View: Close All Editors');
+  for (const [name, show, height] of pictures) {
+    await page.setViewportSize({ ...size, height });
+    await show(page);
+    const picture = await smallScreenshot(page);
+    writeFileSync(join(extensionRoot, 'client', `screenshot-${name}.png`), picture);
+    console.log(`client/screenshot-${name}.png: ${Math.round(picture.length / 1000)} kB`);
+  }
 });

@@ -19,6 +19,8 @@ export interface Client {
   /** Completions may hold places to fill in. */
   readonly snippets: boolean;
   readonly completionMarkdown: boolean;
+  /** Completions may have words beside their name that every row shows, not the chosen one alone. */
+  readonly completionLabels: boolean;
   /** Outlines may be trees. */
   readonly symbolTree: boolean;
   /** How many folds the client wants at most. */
@@ -81,6 +83,7 @@ export function readClient(params: InitializeParams): Client {
     preferredActions: textDocument.codeAction?.isPreferredSupport === true,
     snippets: completion?.snippetSupport === true,
     completionMarkdown: completion?.documentationFormat?.includes('markdown') === true,
+    completionLabels: completion?.labelDetailsSupport === true,
     symbolTree: textDocument.documentSymbol?.hierarchicalDocumentSymbolSupport === true,
     foldLimit: textDocument.foldingRange?.rangeLimit,
     definitionLinks: textDocument.definition?.linkSupport === true,

@@ -123,6 +123,7 @@ function toItem(item: CoreItem, index: number, range: Range, client: Client): Co
     label,
     kind: kinds[kind],
     detail,
+    ...(client.completionLabels && detail !== undefined && { labelDetails: { description: detail } }),
     ...(explain && {
       documentation: client.completionMarkdown
         ? { kind: MarkupKind.Markdown, value: explain }

@@ -26,6 +26,13 @@ export async function driveCompleting({ page, step, picture, lineOf }) {
     await offered('PA1');
     const [first] = await rows.allTextContents();
     assert.match(first, /^PA1/);
+    // Every row tells it, not the chosen one alone.
+    await page
+      .locator('.suggest-widget.visible .monaco-list-row:not(.focused) .details-label:visible', {
+        hasText: 'carries the host link',
+      })
+      .first()
+      .waitFor();
     await details.filter({ hasText: 'output F2, free' }).waitFor();
     await picture('completion-pin');
     await page.keyboard.press('Enter');
