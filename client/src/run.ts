@@ -43,6 +43,7 @@ export function run(
       editorReportsJsonSyntax: true,
       explainCommand: 'fettle.explainRule',
       explainScheme,
+      teachCommand: 'fettle.teachName',
       hoverPlots: true,
       opensPlaces: true,
     },
