@@ -25,7 +25,7 @@ await withEditor('newest', { workspace, vsix: [packaged], settings, size }, asyn
   await user.openFile(page, 'settings.h');
   await user.showProblems(page);
   await page
-    .locator('.markers-panel-container', { hasText: 'You are building' })
+    .locator('.markers-panel-container', { hasText: 'The firmware thinks' })
     .waitFor({ timeout: 90_000 });
   await page.keyboard.press('Control+J');
   await page.keyboard.press('Control+B');

@@ -11,7 +11,10 @@ export async function driveWorkbench({ page, step }) {
   await step('the palette lists every command in one category', async () => {
     await page.keyboard.press('F1');
     await page.locator('.quick-input-widget input.input').fill('>Fettle: ');
-    const wanted = contributes.commands.map(({ category, title }) => `${category}: ${title}`);
+    // One that cannot be given yet is not listed.
+    const wanted = contributes.commands
+      .filter(({ enablement }) => enablement === undefined)
+      .map(({ category, title }) => `${category}: ${title}`);
     const rows = await user.untilOffered(page, (rows) =>
       wanted.every((title) => rows.some((row) => row.includes(title))),
     );
