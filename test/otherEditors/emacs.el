@@ -134,9 +134,11 @@
   (visit (plan-of 'completion 'file))
   (goto-char (point-max))
   (type-keys (list (plan-of 'completion 'typed)))
-  ;; Not typed: Eglot gives up an answer when more input waits, as it does within a keyboard macro. The first adds what all have in common.
+  ;; Not typed, and waited for without a look at input: Eglot gives up an answer when input waits, and here file notifications are input.
+  ;; The first adds what all have in common.
   (till (lambda ()
-          (call-interactively #'completion-at-point)
+          (cl-letf (((symbol-function 'sit-for) (lambda (seconds &rest _) (accept-process-output nil seconds) t)))
+            (call-interactively #'completion-at-point))
           (get-buffer "*Completions*")))
   (note 'completion
         (vconcat (with-current-buffer "*Completions*"
