@@ -3,9 +3,9 @@
 //   --debug   readable, with source maps
 //   --quiet   say nothing unless something is wrong
 import { createHash } from 'node:crypto';
-import { chmodSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { chmodSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { basename, join } from 'node:path';
 import { build, context } from 'esbuild';
 import { notices } from './client/notices.mjs';
 
@@ -23,26 +23,36 @@ const common = {
   legalComments: 'none',
   metafile: true,
 };
-// V8 keeps a source of ASCII in half the memory, and reads it faster.
-const node = { ...common, charset: 'ascii', platform: 'node', target: 'node20' };
-const nodeEntries = {
+/** Some packages have a part for browsers beside the one for Node, and say which is which by these words. */
+const node = {
+  ...common,
+  // V8 keeps a source of ASCII in half the memory, and reads it faster.
+  charset: 'ascii',
+  platform: 'node',
+  target: 'node20',
+  conditions: ['module', 'browser'],
+  // Reads translations from the disk, where there are none. Its part for browsers does not.
+  alias: { '@vscode/l10n': './node_modules/@vscode/l10n/dist/browser.js' },
+};
+/** The browser's server is among them: it uses no more of Node than a worker has, and shares the core. */
+const entries = {
   client: 'client/src/extension.ts',
   server: 'server/src/main.ts',
+  browserServer: 'server/src/browserMain.ts',
   cli: 'server/src/cli.ts',
 };
 /** Programs that are processes of their own. */
 const launched = ['server.js', 'cli.js'];
-const browser = { ...common, platform: 'browser', mainFields: ['browser', 'module', 'main'] };
-const browserBundles = [
-  { ...browser, format: 'cjs', entryPoints: ['client/src/browser.ts'], outfile: 'dist/browserClient.js' },
-  {
-    ...browser,
-    format: 'iife',
-    entryPoints: ['server/src/browserMain.ts'],
-    outfile: 'dist/browserServer.js',
-  },
-];
-const wholeBundles = Object.entries(nodeEntries).map(([name, entry]) => ({
+/** VS Code loads one file and nothing after it. */
+const browserClient = {
+  ...common,
+  platform: 'browser',
+  mainFields: ['browser', 'module', 'main'],
+  format: 'cjs',
+  entryPoints: ['client/src/browser.ts'],
+  outfile: 'dist/browserClient.js',
+};
+const wholeBundles = Object.entries(entries).map(([name, entry]) => ({
   ...node,
   format: 'cjs',
   entryPoints: [entry],
@@ -50,18 +60,20 @@ const wholeBundles = Object.entries(nodeEntries).map(([name, entry]) => ({
 }));
 
 if (has('--watch')) {
-  for (const bundle of [...wholeBundles, ...browserBundles]) await (await context(bundle)).watch();
+  listWorkerFiles([]);
+  for (const bundle of [...wholeBundles, browserClient]) await (await context(bundle)).watch();
 } else {
-  const forNode = isForDebugging ? wholeBundles.map((bundle) => build(bundle)) : [buildShared()];
+  const shared = isForDebugging ? wholeBundles.map((bundle) => build(bundle)) : [buildShared()];
   // esbuild has said what is wrong; a stack trace of this script would only bury it.
-  const results = await Promise.allSettled([...forNode, ...browserBundles.map((bundle) => build(bundle))]);
+  const results = await Promise.allSettled([...shared, build(browserClient)]);
   if (results.some(({ status }) => status === 'rejected')) process.exit(1);
+  if (isForDebugging) listWorkerFiles([]);
   writeFileSync('dist/NOTICES.txt', notices(results.map(({ value }) => value.metafile)));
   if (!has('--quiet')) console.log('built into dist/');
 }
 
 /**
- * The programs for Node, with what they have in common (the protocol, the core) in files of its own: that keeps the package small.
+ * The programs, with what they have in common (the protocol, the core) in files of its own: that keeps the package small.
  * esbuild shares code between ES modules only, and the oldest VS Code loads CommonJS, so there are two steps.
  */
 async function buildShared() {
@@ -71,7 +83,7 @@ async function buildShared() {
       ...node,
       format: 'esm',
       splitting: true,
-      entryPoints: nodeEntries,
+      entryPoints: entries,
       chunkNames: 'shared-[hash]',
       outdir: stage,
     });
@@ -83,14 +95,16 @@ async function buildShared() {
       ...node,
       bundle: false,
       external: undefined,
+      alias: undefined,
       metafile: false,
       format: 'cjs',
-      // What is loaded later comes by `require` too: the launcher knows nothing else.
+      // What is loaded later comes by `require` too: launcher and worker know nothing else.
       supported: { 'dynamic-import': false },
       entryPoints: files.map(({ name, to }) => ({ in: join(stage, name), out: to.replace(/\.js$/, '') })),
       outdir: 'dist',
     });
     await buildLaunchers(files.map(({ to }) => to));
+    listWorkerFiles(filesBehind('browserServer.js', split.metafile));
     makeRunnable('dist/cli.js');
     removeLeftovers(files.map(({ to }) => to));
     return split;
@@ -114,6 +128,28 @@ async function buildLaunchers(files) {
       define: { PROGRAM: JSON.stringify(`main-${name}`), BUILD: JSON.stringify(id) },
     });
   }
+}
+
+/** Every file that `name` is made of beside itself, for a worker: nothing of Node may be among it. */
+function filesBehind(name, { outputs }) {
+  const byName = new Map(Object.entries(outputs).map(([path, output]) => [basename(path), output]));
+  const found = new Set();
+  const visit = (each) => {
+    for (const { path, external } of byName.get(each)?.imports ?? []) {
+      if (external) throw new Error(`${name} needs ${path}, by ${each}`);
+      if (found.has(basename(path))) continue;
+      found.add(basename(path));
+      visit(basename(path));
+    }
+  };
+  visit(name);
+  return [...found].sort();
+}
+
+/** A worker cannot load files by itself: the client puts these together (client/src/worker.ts). */
+function listWorkerFiles(shared) {
+  mkdirSync('dist', { recursive: true });
+  writeFileSync('dist/browserServer.json', JSON.stringify([...shared, 'browserServer.js']));
 }
 
 /** The command line starts by its name too, as `bin` in the manifest has it. */

@@ -127,16 +127,23 @@ describe('files that the manifest names', () => {
     for (const built of [manifest.main, manifest.bin.fettle]) {
       expect(build).toContain(`  ${built.replace(/^(\.\/)?dist\/|\.js$/g, '')}: '`);
     }
+    expect(build).toContain(`outfile: '${manifest.browser.replace(/^\.\//, '')}'`);
     for (const file of [manifest.icon, validationUrl()])
       expect(existsSync(join(root, file)), file).toBe(true);
   });
 
   it('are named in the list of what is packaged', () => {
     const list = readFileSync(join(root, '.vscodeignore'), 'utf8').split('\n');
-    for (const file of [manifest.main, manifest.icon, validationUrl(), 'dist/server.js']) {
+    for (const file of [manifest.main, manifest.browser, manifest.icon, validationUrl(), 'dist/server.js']) {
       expect(list).toContain(`!${file.replace(/^\.\//, '')}`);
     }
   });
+});
+
+it('the sample machine is copied with every file that it has', () => {
+  const [, names = ''] = /const sampleFiles = \[([^\]]*)\]/.exec(client) ?? [];
+  const listed = [...names.matchAll(/'([^']+)'/g)].map(([, name]) => name).sort();
+  expect(listed).toEqual(readdirSync(join(root, 'client/sample/half-ported')).sort());
 });
 
 it('names no host and no registry', () => {

@@ -1,4 +1,11 @@
-import { EventEmitter, type ExtensionContext, type LogOutputChannel, type Uri, window } from 'vscode';
+import {
+  EventEmitter,
+  type ExtensionContext,
+  extensions,
+  type LogOutputChannel,
+  type Uri,
+  window,
+} from 'vscode';
 import { type BaseLanguageClient, type LanguageClientOptions, State } from 'vscode-languageclient';
 import { boardPanel } from './boardPanel';
 import { registerCommands } from './commands';
@@ -38,9 +45,9 @@ export function run(
   const client = connect({
     documentSelector: documentSelector(scheme),
     outputChannel: output,
-    // VS Code reports the syntax of JSON itself; without this every slip would be listed twice.
+    // VS Code reports the syntax of JSON itself, unless that is switched off; without this every slip would be listed twice.
     initializationOptions: {
-      editorReportsJsonSyntax: true,
+      editorReportsJsonSyntax: extensions.getExtension('vscode.json-language-features') !== undefined,
       explainCommand: 'fettle.explainRule',
       explainScheme,
       teachCommand: 'fettle.teachName',

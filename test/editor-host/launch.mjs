@@ -10,10 +10,10 @@ import { hosts, outputFolder } from './hosts.mjs';
 import { findChromium } from './tools.mjs';
 
 const startTimeout = 60_000;
-const pageTimeout = 90_000;
+export const pageTimeout = 90_000;
 
 // Quiet and repeatable: nothing phones home, nothing opens by itself, hovers and lists do not move under the test.
-const defaultSettings = {
+export const defaultSettings = {
   'telemetry.telemetryLevel': 'off',
   'workbench.startupEditor': 'none',
   'workbench.tips.enabled': false,
@@ -36,7 +36,8 @@ const defaultSettings = {
  *
  * @param {'oldest'|'newest'} name which VS Code
  * @param {object} options `workspace`: folder to open; `vsix`: extensions to install; `environment`: variables for the
- *   extension host; `settings`: user settings; `payload(host)`: workbench options of a development host; `size` of the page
+ *   extension host; `settings`: user settings; `payload(host)`: workbench options of a development host; `size` of the page;
+ *   `isTrustAsked`: the folder is not trusted by itself
  * @param {(tools: object) => Promise<T>} use
  * @returns {Promise<T>}
  * @template T
@@ -61,7 +62,8 @@ export async function withEditor(name, options, use) {
 }
 
 /** A running VS Code server: `url`, `port`, `exited` (settles if it ends early), `stop()`. */
-export async function startHost(name, { workspace, vsix = [], environment = {}, settings = {} }) {
+export async function startHost(name, options) {
+  const { workspace, vsix = [], environment = {}, settings = {}, isTrustAsked = false } = options;
   const definition = hosts[name];
   if (!existsSync(definition.stamp)) {
     throw new Error(
@@ -91,7 +93,11 @@ export async function startHost(name, { workspace, vsix = [], environment = {}, 
   const log = createWriteStream(join(outputFolder, `${name}-server.log`));
   const child = spawn(
     definition.node,
-    run(['--auth', 'none', '--bind-addr', `127.0.0.1:${port}`, ...quietServer, workspace]),
+    run([
+      ...['--auth', 'none', '--bind-addr', `127.0.0.1:${port}`, ...quietServer],
+      ...(isTrustAsked ? [] : ['--disable-workspace-trust']),
+      workspace,
+    ]),
     { env, detached: true, stdio: ['ignore', 'pipe', 'pipe'] },
   );
   let running = true;
@@ -143,7 +149,7 @@ export async function startHost(name, { workspace, vsix = [], environment = {}, 
   };
 }
 
-const quietServer = ['--disable-telemetry', '--disable-update-check', '--disable-workspace-trust'];
+const quietServer = ['--disable-telemetry', '--disable-update-check'];
 
 function makeProfile(scratch, settings) {
   const data = join(scratch, 'data');
@@ -199,7 +205,7 @@ async function listening(child, log, exited) {
   if (reason) throw new Error(reason);
 }
 
-async function openBrowser() {
+export async function openBrowser() {
   const executablePath = findChromium();
   if (!executablePath) throw new Error('No Chromium found. Install it, or name one in FETTLE_CHROMIUM.');
   return chromium.launch({

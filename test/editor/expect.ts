@@ -62,7 +62,7 @@ export interface JsonMistake {
   /** Text that occurs once in the file, and what is typed in its place. */
   readonly replace: string;
   readonly by: string;
-  /** How many places are marked; VS Code marks both of two equal keys. One when absent. */
+  /** How many places VS Code's JSON service marks: both of two equal keys. One when absent, or when that service is. */
   readonly places?: number;
 }
 

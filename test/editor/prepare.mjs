@@ -39,6 +39,12 @@ export async function loadExpectations() {
   return createRequire(import.meta.url)(outfile).expectations;
 }
 
+/** For bundles of the suite: the expectations that this run goes by. */
+export const expectationsPlugin = {
+  name: 'expectations',
+  setup: ({ onResolve }) => onResolve({ filter: /\/expect$/ }, () => ({ path: expectFile })),
+};
+
 /** A copy of the sample folder that the tests may change. */
 export function copySample({ sample }) {
   const workspace = join(scratch, 'half-ported');
@@ -67,12 +73,7 @@ export async function bundleSuite() {
     external: ['vscode'],
     define: { RESULT_FILE: JSON.stringify(resultFile) },
     logLevel: 'error',
-    plugins: [
-      {
-        name: 'expectations',
-        setup: ({ onResolve }) => onResolve({ filter: /\/expect$/ }, () => ({ path: expectFile })),
-      },
-    ],
+    plugins: [expectationsPlugin],
   });
   return { bundle, resultFile };
 }

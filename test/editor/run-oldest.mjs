@@ -1,7 +1,9 @@
-// Runs the suite inside the extension host of the oldest VS Code that Fettle supports, starts it there by F5, and drives the package.
+// Runs the suite inside the extension host of the oldest VS Code that Fettle supports, opens the sample untrusted, starts it by F5,
+// and drives the package.
 import { withEditor, withTimeout } from '../editor-host/launch.mjs';
 import { drivePackaged } from './drive/index.mjs';
 import { driveDebugging } from './drive-debugging.mjs';
+import { driveRestricted } from './drive-restricted.mjs';
 import {
   bundleSuite,
   copySample,
@@ -30,6 +32,7 @@ try {
     await withTimeout(Promise.race([outcomes, ended]), timeLimit, 'The suite did not come to its end');
     await screenshot('end');
   });
+  await driveRestricted(report, expectations, workspace);
   await driveDebugging(report, expectations);
   await drivePackaged(report, 'oldest');
 } catch (error) {

@@ -1,18 +1,7 @@
 // Entry of the editor tests: VS Code loads the bundle of this file into its extension host and calls run().
 import { appendFileSync } from 'node:fs';
 import { runAll } from './registry';
-import './opening';
-import './hovering';
-import './fixing';
-import './json';
-import './headers';
-import './navigating';
-import './hints';
-import './teaching';
-import './board';
-import './status';
-import './commands';
-import './comparing';
+import './all';
 
 /** Set when the suite is bundled: the file that the launcher reads the outcomes from, one JSON value a line. */
 declare const RESULT_FILE: string;
