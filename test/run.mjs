@@ -80,8 +80,9 @@ async function editors() {
     const name = `VS Code ${host.vscodeVersion}`;
     if (existsSync(host.stamp) && findChromium()) {
       await countedStep(name, 'node', [`test/editor/run-${host.name}.mjs`]);
+      await countedStep(`${name}, in a browser`, 'node', ['test/editor/run-web.mjs', host.name]);
     } else {
-      leftOut.push(`${name}: the editor suite`);
+      leftOut.push(`${name}: the editor suite, on the desktop and in a browser`);
     }
   }
 }

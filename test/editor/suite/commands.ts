@@ -95,12 +95,17 @@ test('setting up without a choice takes the only folder of the workspace and lea
   await expectFindings(expectations.findings);
 });
 
+/** The Markdown preview is an extension of VS Code's own; without it the text itself is shown. */
+const Preview = vscode.extensions.getExtension('vscode.markdown-language-features')
+  ? vscode.TabInputWebview
+  : vscode.TabInputText;
+
 /** The Markdown preview whose title has `name` in it, once it is there. */
 async function previewTab(name: string): Promise<vscode.Tab> {
   const find = () =>
     vscode.window.tabGroups.all
       .flatMap(({ tabs }) => tabs)
-      .find(({ label, input }) => input instanceof vscode.TabInputWebview && label.includes(name));
+      .find(({ label, input }) => input instanceof Preview && label.includes(name));
   return (
     find() ??
     new Promise((resolve) => {
