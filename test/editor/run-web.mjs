@@ -9,7 +9,7 @@ import { defaultSettings, openBrowser, pageTimeout, withTimeout } from '../edito
 import { serveWorkbench } from '../editor-host/serve.mjs';
 import { expectationsPlugin, extensionRoot, loadExpectations, makeReport, scratch } from './prepare.mjs';
 
-const timeLimit = 3 * 60_000;
+const timeLimit = 5 * 60_000;
 /** Of the files on no disk. */
 const scheme = 'testfiles';
 const host = hosts[process.argv[2] ?? 'oldest'];
