@@ -77,8 +77,9 @@ async function runSuite({ sample }) {
 }
 
 /** VS Code asks every extension for its translations, whether it has any or not. */
-const isFettlesError = ({ kind, text, from }) =>
-  kind === 'error' && /fettle/i.test(text + from) && !/\/package\.nls\.json$/.test(from);
+function isFettlesError({ kind, text, from }) {
+  return kind === 'error' && /fettle/i.test(text + from) && !/\/package\.nls\.json$/.test(from);
+}
 
 function configuration(origin) {
   const at = (path) => ({ scheme: 'http', authority: new URL(origin).host, path: `/${path}` });
