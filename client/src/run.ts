@@ -53,6 +53,7 @@ export function run(
       teachCommand: 'fettle.teachName',
       hoverPlots: true,
       opensPlaces: true,
+      teachCommand: 'fettle.teachName',
     },
     middleware: {
       provideCompletionItem: async (document, position, context, token, next) =>

@@ -116,7 +116,10 @@ async function bundleTests(sample) {
     ...common,
     entryPoints: [join(here, 'web', 'index.ts')],
     outfile: join(folder, 'suite.js'),
-    alias: { 'node:assert/strict': join(here, 'web', 'assert.ts') },
+    alias: {
+      'node:assert/strict': join(here, 'web', 'assert.ts'),
+      'node:child_process': join(here, 'web', 'noProcesses.ts'),
+    },
     plugins: [expectationsPlugin],
   });
   await build({
