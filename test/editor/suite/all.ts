@@ -10,4 +10,3 @@ import './teaching';
 import './board';
 import './status';
 import './commands';
-import './comparing';
