@@ -50,7 +50,6 @@ export function run(
       editorReportsJsonSyntax: extensions.getExtension('vscode.json-language-features') !== undefined,
       explainCommand: 'fettle.explainRule',
       explainScheme,
-      teachCommand: 'fettle.teachName',
       hoverPlots: true,
       opensPlaces: true,
       teachCommand: 'fettle.teachName',
