@@ -78,7 +78,7 @@ async function runSuite({ sample }) {
 
 /** VS Code asks every extension for its translations, whether it has any or not. */
 function isFettlesError({ kind, text, from }) {
-  return kind === 'error' && /fettle/i.test(text + from) && !/\/package\.nls\.json$/.test(from);
+  return kind === 'error' && /fettle(?!\.json)/i.test(text + from) && !/\/package\.nls\.json$/.test(from);
 }
 
 function configuration(origin) {
