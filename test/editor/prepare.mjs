@@ -46,8 +46,8 @@ export const expectationsPlugin = {
 };
 
 /** A copy of the sample folder that the tests may change. */
-export function copySample({ sample }) {
-  const workspace = join(scratch, 'half-ported');
+export function copySample({ sample }, name = 'half-ported') {
+  const workspace = join(scratch, name);
   cpSync(join(extensionRoot, sample), workspace, { recursive: true });
   return workspace;
 }

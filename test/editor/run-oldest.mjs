@@ -26,7 +26,9 @@ try {
     ['extensionDevelopmentPath', onServer(host, extensionRoot)],
     ['extensionTestsPath', onServer(host, bundle)],
   ];
-  await withEditor('oldest', { workspace, payload }, async ({ host, screenshot }) => {
+  // Git is there for the test of comparisons, and looks at no folder by itself.
+  const settings = { 'git.enabled': true, 'git.autoRepositoryDetection': false };
+  await withEditor('oldest', { workspace, payload, settings }, async ({ host, screenshot }) => {
     const ended = host.exited.then((reason) => Promise.reject(new Error(reason)));
     const outcomes = followOutcomes(resultFile, report);
     await withTimeout(Promise.race([outcomes, ended]), timeLimit, 'The suite did not come to its end');

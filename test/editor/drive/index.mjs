@@ -6,6 +6,7 @@ import { copySample, extensionRoot, loadExpectations } from '../prepare.mjs';
 import { driveBoard } from './board.mjs';
 import { driveColours } from './colours.mjs';
 import { driveCommands } from './commands.mjs';
+import { driveComparing } from './comparing.mjs';
 import { driveCompleting } from './completing.mjs';
 import { driveFindings } from './findings.mjs';
 import { driveFixing } from './fixing.mjs';
@@ -14,6 +15,7 @@ import { driveHovering } from './hovering.mjs';
 import { driveNavigating } from './navigating.mjs';
 import { driveOutline } from './outline.mjs';
 import { driveProject } from './project.mjs';
+import { driveTeaching } from './teaching.mjs';
 import { driveThemes } from './themes.mjs';
 import { driveWorkbench } from './workbench.mjs';
 
@@ -32,6 +34,8 @@ const features = [
   driveNavigating,
   driveBoard,
   driveThemes,
+  driveComparing,
+  driveTeaching,
   driveWorkbench,
 ];
 

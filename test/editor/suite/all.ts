@@ -9,4 +9,6 @@ import './hints';
 import './teaching';
 import './board';
 import './status';
+import './comparing';
+import './commenting';
 import './commands';

@@ -2,7 +2,7 @@
 import { appendFileSync } from 'node:fs';
 import { runAll } from './registry';
 import './all';
-import './comparing';
+import './comparingGit';
 
 /** Set when the suite is bundled: the file that the launcher reads the outcomes from, one JSON value a line. */
 declare const RESULT_FILE: string;

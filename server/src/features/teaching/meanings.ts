@@ -65,9 +65,7 @@ function meaningOf(entry: UnknownName['entry'], candidate: Candidate, reasons: r
 }
 
 export const unitOf = ({ fit }: Candidate, concept: Concept | undefined): string | undefined =>
-  fit.scale !== undefined
-    ? `${Number(fit.scale.toPrecision(4))} ${fit.unit ?? concept?.unit ?? ''}`.trim()
-    : (fit.unit ?? concept?.unit);
+  fit.scale !== undefined ? `a share of ${Math.round(100 / fit.scale)}` : (fit.unit ?? concept?.unit);
 
 /** "axis.{x, y}.maxSpeed (mm/s)". */
 export function labelOf(ids: readonly string[], unit?: string): string {

@@ -303,7 +303,8 @@ function unitFactor(subject: Subject, pattern: Pattern, fit: ValueFit): number {
   if (!concept || speaking.length === 0) return 1;
   if (concept.quantity === undefined)
     return subject.nameUnit !== undefined && subject.nameUnit !== 'min' ? 0.6 : 0.85;
-  if (fit.because !== undefined) return 1;
+  // A share of 255 or of 1 goes without a unit.
+  if (fit.because !== undefined && fit.scale === undefined) return 1;
   return speaking.some((unit) => unit.length > 1 || unit === '%' || unit === subject.nameUnit) ? 0.45 : 0.7;
 }
 
