@@ -5,10 +5,11 @@ import { createCollector } from './measurements';
 import { isOnPath } from './peers';
 import type { Effort } from './servers';
 
-export const commandNames = ['check', 'gcc', 'clang', 'node'] as const;
+export const commandNames = ['check', 'names', 'gcc', 'clang', 'node'] as const;
 export type CommandName = (typeof commandNames)[number];
 export const commandTitles: Readonly<Record<CommandName, string>> = {
   check: 'fettle check',
+  names: 'fettle names',
   gcc: 'gcc -E -dM',
   clang: 'clang -fsyntax-only',
   node: 'node -e 0',
@@ -24,12 +25,15 @@ export async function measureCommands(
 ): Promise<CommandCells> {
   const lines: Readonly<Record<CommandName, readonly [string, ...string[]]>> = {
     check: [process.execPath, `${programs}/cli.js`, 'check', folder],
+    names: [process.execPath, `${programs}/cli.js`, 'names', folder],
     gcc: ['gcc', '-xc', '-E', '-dM', 'settings.h'],
     clang: ['clang', '-xc', '-fsyntax-only', 'settings.h'],
     node: [process.execPath, '-e', '0'],
   };
   const seen = createCollector<CommandName>();
-  const names = commandNames.filter((name) => name === 'check' || name === 'node' || isOnPath(name));
+  const names = commandNames.filter(
+    (name) => name === 'check' || name === 'names' || name === 'node' || isOnPath(name),
+  );
   const spent = new Map<CommandName, number>();
   for (let round = 0; round < warmUp + repeat; round++) {
     for (const name of names) {

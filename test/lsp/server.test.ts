@@ -277,7 +277,6 @@ describe('running', () => {
     await run(twoFiles, { steps: 500 });
     await client.open(b);
     const source = new CancellationTokenSource();
-    const started = performance.now();
     const answer = client.connection.sendRequest(
       DocumentDiagnosticRequest.type,
       { textDocument: { uri: b } },
@@ -286,7 +285,7 @@ describe('running', () => {
     await wait(20);
     source.cancel();
     await expect(answer).rejects.toMatchObject({ code: LSPErrorCodes.RequestCancelled });
-    expect(performance.now() - started).toBeLessThan(800);
+    expect(core.finished()).toBe(0);
   });
 
   test('an analysis that throws is logged, and the server goes on', async () => {

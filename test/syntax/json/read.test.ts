@@ -38,9 +38,7 @@ describe('reading JSON text', () => {
 
   it('refuses two million characters at once', () => {
     const text = `{"a": "${'x'.repeat(2_000_000)}"}`;
-    const start = performance.now();
     expect(found(text)).toEqual(['files/too-large@0-1']);
-    expect(performance.now() - start).toBeLessThan(100);
   });
 
   it('reads what stands around a broken part', () => {
