@@ -16,7 +16,10 @@ export async function driveComparing({ page, step, picture, expectations, lineOf
     await page
       .locator('.quick-input-title', { hasText: 'Folder with the project to compare with' })
       .waitFor();
-    await path.fill(earlier);
+    await path.fill(`${earlier}/`);
+    await page
+      .locator('.quick-input-list .monaco-list-row', { hasText: 'half-ported' })
+      .waitFor({ state: 'hidden' });
     await page.locator('.quick-input-action', { hasText: 'Compare' }).click();
     await path.waitFor({ state: 'hidden' });
     await user.goToLine(page, lineOf('heat.h', line));

@@ -21,8 +21,12 @@ export async function driveCompleting({ page, step, picture, lineOf }) {
     await details.filter({ hasText: 'fan.electronics.pin' }).waitFor();
     await picture('completion-name');
     await page.keyboard.press('Enter');
+    await page.locator('.view-line', { hasText: /FAN_ELECTRONICS_PIN/ }).waitFor();
+    // Its pins, at once.
+    await offered('PA1');
   });
-  await step('then its pins, the free output first, each with what it carries', async () => {
+  await step('its pins are offered, the free output first, each with what it carries', async () => {
+    await page.keyboard.press('Control+Space');
     await offered('PA1');
     const [first] = await rows.allTextContents();
     assert.match(first, /^PA1/);

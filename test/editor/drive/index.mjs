@@ -1,5 +1,5 @@
 // Drives the packaged extension in a clean profile as a person would: by keyboard and mouse, judged by what the page shows.
-import { existsSync, readFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { withEditor } from '../../editor-host/launch.mjs';
 import { copySample, extensionRoot, loadExpectations } from '../prepare.mjs';
@@ -66,7 +66,12 @@ export async function drivePackaged(report, name, { vsix = packaged, commands = 
       if (index < 0) throw new Error(`${file} has no line with ${part}`);
       return index + 1;
     };
-    const tools = { page, host, step, picture: screenshot, expectations, lineOf };
+    /** The files as they were on disk; editors without changes follow. */
+    const restore = () => {
+      for (const file of readdirSync(workspace)) rmSync(join(workspace, file), { recursive: true });
+      copySample(expectations);
+    };
+    const tools = { page, host, step, picture: screenshot, expectations, lineOf, restore };
     for (const drive of features) await guarded(report, drive, tools);
     if (commands) await guarded(report, driveCommands, tools);
   });

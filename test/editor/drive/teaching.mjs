@@ -3,7 +3,7 @@ import * as user from '../page.mjs';
 
 const taught = '#define plateTopTarget 110 // °C';
 
-export async function driveTeaching({ page, step, picture, lineOf }) {
+export async function driveTeaching({ page, step, picture, lineOf, restore }) {
   await user.openFile(page, 'heat.h');
   await user.goToLine(page, lineOf('heat.h', '#define TOOL_0_SENSOR_PULL_UP_OHM'));
   await step('the light bulb offers what an unknown name may mean, the likeliest first', async () => {
@@ -27,6 +27,7 @@ export async function driveTeaching({ page, step, picture, lineOf }) {
     await user.goToLine(page, lineOf('heat.h', taught));
     await user.hoverOver(page, 'plateTopTarget', 'bed.maxTemperature');
   });
+  restore();
 }
 
 /** The menu, opened again until the server has looked at what was typed. */
