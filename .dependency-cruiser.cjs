@@ -46,7 +46,10 @@ module.exports = {
     {
       name: 'core-has-no-file-system',
       severity: 'error',
-      from: { path: '^server/src/', pathNot: '^server/src/(cli/|main\\.ts$|cli\\.ts$|launch(er)?\\.ts$|lsp/node/)' },
+      from: {
+        path: '^server/src/',
+        pathNot: '^server/src/(cli/|main\\.ts$|cli\\.ts$|launch(er)?\\.ts$|lsp/node/)',
+      },
       to: { dependencyTypes: ['core'] },
     },
     {

@@ -19,7 +19,7 @@ export async function driveTeaching({ page, step, picture, lineOf, restore }) {
   await step('the meaning that is taken is written into a name map', async () => {
     await user.applyQuickFix(page, 'Teach Fettle this name: bed.maxTemperature (°C)');
     await user.runCommand(page, 'File: Save All Files');
-    await user.openFile(page, '.names.json');
+    await page.locator('.explorer-folders-view .monaco-list-row', { hasText: '.names.json' }).click();
     await user.shownLine(page, /"plateTopTarget": .*bed\.maxTemperature/);
   });
   await step('and the name has that meaning', async () => {
