@@ -7,7 +7,7 @@ const SIZE = 128;
 export async function smallScreenshot(page) {
   const { width, height } = page.viewportSize();
   const png = await page.screenshot();
-  const blank = await page.context().newPage();
+  const blank = await page.context().browser().newPage();
   const pixels = Buffer.from(
     await blank.evaluate(pixelsOf, [png.toString('base64'), width, height]),
     'base64',
