@@ -22,6 +22,7 @@ await step('build', 'node', ['esbuild.mjs', '--quiet']);
 await step('types', bin('tsc'), ['--noEmit']);
 await step('format and lint', bin('biome'), ['check', '--diagnostic-level=warn', '.']);
 await step('layers', bin('depcruise'), ['--config', '.dependency-cruiser.cjs', 'client', 'server']);
+const editorsInstalled = installEditors();
 await vitest();
 await countedStep('package', 'node', ['test/package.mjs']);
 await editors();
@@ -33,10 +34,30 @@ async function step(name, command, args) {
   count(code === 0 ? { passed: 1, failed: 0 } : { passed: 0, failed: 1 }, name);
 }
 
-/** For a program that prints its own "N passed, N failed". One that ends badly without a failure to show for it has one. */
+/** For a program that prints its own "N passed, N failed". */
 async function countedStep(name, command, args) {
   heading(name);
-  const { code, output } = await run(command, args);
+  countOf(name, await run(command, args));
+}
+
+/** Several of them at once, as each waits most of its time. What the first tells is shown at once, the others' behind it. */
+async function countedTogether(steps) {
+  const running = steps.map(([name, command, args], index) => {
+    if (index === 0) heading(name);
+    return run(command, args, { isHeld: index > 0 });
+  });
+  for (const [index, [name]] of steps.entries()) {
+    const ended = await running[index];
+    if (index > 0) {
+      heading(name);
+      process.stdout.write(ended.output);
+    }
+    countOf(name, ended);
+  }
+}
+
+/** One that ends badly without a failure to show for it has one. */
+function countOf(name, { code, output }) {
   const last = [...output.matchAll(/^(\d+) passed, (\d+) failed\s*$/gm)].at(-1);
   const counts = { passed: Number(last?.[1] ?? 0), failed: Number(last?.[2] ?? 0) };
   if (counts.failed === 0 && (code !== 0 || counts.passed === 0)) counts.failed = 1;
@@ -71,19 +92,33 @@ async function vitest() {
   }
 }
 
-async function editors() {
+/** Mostly a download, so it goes on beside the tests. */
+function installEditors() {
   const isPossible = process.platform === 'linux' && process.arch === 'x64';
-  if (isBuildServer && isPossible && hostsMissing().length > 0) {
-    await step('install the editors', 'node', ['test/editor-host/install.mjs', 'all']);
+  if (!isBuildServer || !isPossible || hostsMissing().length === 0) return undefined;
+  return run('node', ['test/editor-host/install.mjs', 'all'], { isHeld: true });
+}
+
+async function editors() {
+  const installed = await editorsInstalled;
+  if (installed) {
+    heading('install the editors');
+    process.stdout.write(installed.output);
+    count(
+      { passed: Number(installed.code === 0), failed: Number(installed.code !== 0) },
+      'install the editors',
+    );
   }
+  const ready = Object.values(hosts).filter((host) => existsSync(host.stamp) && findChromium());
+  const title = (host) => `VS Code ${host.vscodeVersion}`;
+  await countedTogether(ready.map((host) => [title(host), 'node', [`test/editor/run-${host.name}.mjs`]]));
+  // After them: F5, pressed in one, builds anew what these serve.
+  await countedTogether(
+    ready.map((host) => [`${title(host)}, in a browser`, 'node', ['test/editor/run-web.mjs', host.name]]),
+  );
   for (const host of Object.values(hosts)) {
-    const name = `VS Code ${host.vscodeVersion}`;
-    if (existsSync(host.stamp) && findChromium()) {
-      await countedStep(name, 'node', [`test/editor/run-${host.name}.mjs`]);
-      await countedStep(`${name}, in a browser`, 'node', ['test/editor/run-web.mjs', host.name]);
-    } else {
-      leftOut.push(`${name}: the editor suite, on the desktop and in a browser`);
-    }
+    if (!ready.includes(host))
+      leftOut.push(`${title(host)}: the editor suite, on the desktop and in a browser`);
   }
 }
 
@@ -143,8 +178,8 @@ function count({ passed, failed }, name) {
   console.log(`${name}: ${passed} passed, ${failed} failed`);
 }
 
-/** Shows the output while it comes and keeps it. */
-function run(command, args) {
+/** Shows the output while it comes, unless it is held back, and keeps it. */
+function run(command, args, { isHeld = false } = {}) {
   return new Promise((resolve) => {
     let output = '';
     const child = spawn(command, args, {
@@ -156,7 +191,7 @@ function run(command, args) {
     const take = (stream, to) =>
       stream.setEncoding('utf8').on('data', (text) => {
         output += text;
-        to.write(text);
+        if (!isHeld) to.write(text);
       });
     take(child.stdout, process.stdout);
     take(child.stderr, process.stderr);
