@@ -26,6 +26,8 @@ export default defineConfig({
     include: ['test/**/*.test.ts'],
     exclude: ['**/node_modules/**', 'test/editor/**', 'test/editor-host/**'],
     testTimeout: 120_000,
+    // The default leaves one processor of two idle.
+    maxWorkers: '100%',
     sequence: { sequencer: LongestFirst },
   },
 });
