@@ -72,7 +72,9 @@ export async function drivePackaged(report, name, { vsix = packaged, commands = 
       copySample(expectations);
     };
     const tools = { page, host, step, picture: screenshot, expectations, lineOf, restore };
-    for (const drive of features) await guarded(report, drive, tools);
+    // The folder dialog of 1.100 cannot be driven like this; the suite inside that version compares a folder and a revision.
+    const driven = features.filter((drive) => drive !== driveComparing || name === 'newest');
+    for (const drive of driven) await guarded(report, drive, tools);
     if (commands) await guarded(report, driveCommands, tools);
   });
 }
