@@ -17,6 +17,11 @@ const numbers = (value: unknown) => value as Readonly<Record<string, number>>;
 
 const isMonotone = (values: readonly number[], sign: 1 | -1): boolean =>
   values.every((value, index) => index === 0 || sign * (value - (values[index - 1] ?? 0)) > 0);
+const falls = ({ points }: { readonly points: readonly (readonly [number, number])[] }): boolean =>
+  isMonotone(
+    points.map(([, value]) => value),
+    -1,
+  );
 
 describe('sensor curve', () => {
   const sensor = (set: string, fitted: string, more = '', job = '"toolTemperature": "200 °C"') => `
@@ -57,12 +62,7 @@ ${more}
       const off = Math.abs(valueAt(plotted, numbers(inputs).t_c ?? 0) - (expected as number));
       expect(off).toBeLessThanOrEqual(tolerance as number);
     }
-    expect(
-      isMonotone(
-        plotted.points.map(([, ohms]) => ohms),
-        -1,
-      ),
-    ).toBe(true);
+    expect(falls(plotted)).toBe(true);
   });
 
   // B equation, rows of ntc-pullup: a sensor of one β read by another.
@@ -123,12 +123,7 @@ describe('pull-up', () => {
       const share = valueAt(plotted, numbers(inputs).t_c ?? 0) / 100;
       expect(Math.abs(share - (numbers(expected).ratio ?? 0))).toBeLessThanOrEqual(1e-5);
     }
-    expect(
-      isMonotone(
-        plotted.points.map(([, share]) => share),
-        -1,
-      ),
-    ).toBe(true);
+    expect(falls(plotted)).toBe(true);
   });
 
   test.each(rowsOf('ntc-pullup', /^ntcpull\.mismatch\..*\.200C$/))(
