@@ -16,10 +16,7 @@ export async function driveComparing({ page, step, picture, expectations, lineOf
     await page
       .locator('.quick-input-title', { hasText: 'Folder with the project to compare with' })
       .waitFor();
-    await path.fill(`${earlier}/`);
-    await page
-      .locator('.quick-input-list .monaco-list-row', { hasText: 'half-ported' })
-      .waitFor({ state: 'hidden' });
+    await enterFolder(page, path, `${earlier}/`);
     await page.locator('.quick-input-action', { hasText: 'Compare' }).click();
     await path.waitFor({ state: 'hidden' });
     await user.goToLine(page, lineOf('heat.h', line));
@@ -36,4 +33,18 @@ export async function driveComparing({ page, step, picture, expectations, lineOf
   });
   await user.openFile(page, 'heat.h');
   await user.undoAll(page, 'heat.h');
+}
+
+/** Enters a folder into the editor's dialog, which for a while puts the open folder in its field: what it overwrote is entered again. */
+async function enterFolder(page, field, folder) {
+  const inFolder = page.locator('.quick-input-list .monaco-list-row', { hasText: '..' });
+  await inFolder.first().waitFor();
+  for (let steady = 0; steady < 10; await page.waitForTimeout(100)) {
+    if ((await field.inputValue()) === folder) steady += 1;
+    else {
+      steady = 0;
+      await field.fill(folder);
+    }
+  }
+  await inFolder.first().waitFor();
 }
