@@ -3,6 +3,12 @@
  */
 export type Steps<T> = Generator<undefined, T>;
 
+/**
+ * Called between two steps. Nothing to wait for, most of the time: waiting for nothing a hundred times costs more than the steps.
+ * Throws, or rejects, to end the work.
+ */
+export type Pause = () => Promise<void> | undefined;
+
 /** Does all steps at once. */
 export function finishSteps<T>(steps: Steps<T>): T {
   for (;;) {

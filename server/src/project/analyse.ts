@@ -6,7 +6,7 @@ import { checkReferences } from '../machine/references';
 import type { MachineSheet } from '../machine/sheet';
 import { lineFinder } from '../model/lines';
 import type { Place } from '../model/place';
-import type { Steps } from '../model/steps';
+import type { Pause, Steps } from '../model/steps';
 import { rules as allRules, ruleById } from '../rules';
 import { groupByRoot } from '../rules/group';
 import { isKnownGroup, isKnownRule } from '../rules/readers';
@@ -220,7 +220,7 @@ interface Parts {
   /** What was found while reading. */
   readonly findings: readonly Finding[];
   readonly levels: Levels;
-  readonly pause: () => Promise<void>;
+  readonly pause: Pause;
   readonly rules: readonly Rule[];
   readonly memory: ProjectMemory;
   readonly base?: AnalysedBase;
@@ -293,9 +293,12 @@ async function finish(parts: Parts): Promise<Analysis> {
   };
 }
 
-async function inSteps<T>(steps: Steps<T>, pause: () => Promise<void>): Promise<T> {
+async function inSteps<T>(steps: Steps<T>, pause: Pause): Promise<T> {
   let step = steps.next();
-  for (; !step.done; step = steps.next()) await pause();
+  for (; !step.done; step = steps.next()) {
+    const rest = pause();
+    if (rest) await rest;
+  }
   await pause();
   return step.value;
 }

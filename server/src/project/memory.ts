@@ -6,7 +6,7 @@ import type { Place } from '../model/place';
 import type { Base, Rule } from '../rules/rule';
 import type { Earlier, Runs } from '../rules/run';
 import { changedReadings, type NameMap, newReadingMemory, type ReadingMemory } from '../settings';
-import { type Key, LINE_NUMBERS, LIVE_IDS, READ_IDS, WHOLE_TEXT } from '../settings/look';
+import { isConceptId, type Key, LINE_NUMBERS, LIVE_IDS, READ_IDS, WHOLE_TEXT } from '../settings/look';
 import { type Reading, type ReadingSign, type Settings, signOf } from '../settings/reading';
 import { createReader, type HeaderReader } from '../syntax/c-header';
 import type { SettingsText } from '../syntax/entry';
@@ -94,27 +94,48 @@ function earlierOf(before: Basis, runs: Runs, now: Basis): Earlier | undefined {
       one.some((reading, index) => !sameReading(signOf(reading), signOf(other[index] as Reading)))
     );
   };
+  const changed = (key: Key): boolean => {
+    if (key === WHOLE_TEXT) return moves.size > 0;
+    if (key === LIVE_IDS) return !sameIds;
+    if (key === READ_IDS) return !sameReadIds();
+    if (key === LINE_NUMBERS) return !sameLines();
+    let answer = known.get(key);
+    if (answer === undefined) {
+      answer = typeof key === 'string' ? changedReading(key) : !changes || key.changed(changes, now.text);
+      known.set(key, answer);
+    }
+    return answer;
+  };
   return {
     runs,
     same: sameReading,
-    ...(differing && { sameAt: (index: number) => !differing.has(index) }),
-    changed(key) {
-      if (key === WHOLE_TEXT) return moves.size > 0;
-      if (key === LIVE_IDS) return !sameIds;
-      if (key === READ_IDS) return !sameReadIds();
-      if (key === LINE_NUMBERS) return !sameLines();
-      let changed = known.get(key);
-      if (changed === undefined) {
-        changed = typeof key === 'string' ? changedReading(key) : !changes || key.changed(changes, now.text);
-        known.set(key, changed);
+    ...(differing && { readings: differing }),
+    changed,
+    touches(keys) {
+      if (differing) {
+        for (const id of differing.ids) if (keys.has(id)) return true;
+        return othersIn(keys).some(changed);
       }
-      return changed;
+      for (const key of keys) if (changed(key)) return true;
+      return false;
     },
     move: (place) => {
       const move = moves.get(place.uri);
       return move ? move(place) : place;
     },
   };
+}
+
+const others = new WeakMap<ReadonlySet<Key>, readonly Key[]>();
+
+/** What of the keys is no concept: few, and the same for as long as a rule's answers are taken over. */
+function othersIn(keys: ReadonlySet<Key>): readonly Key[] {
+  let found = others.get(keys);
+  if (!found) {
+    found = [...keys].filter((key) => !isConceptId(key));
+    others.set(keys, found);
+  }
+  return found;
 }
 
 const sameReading = (one: ReadingSign, other: ReadingSign): boolean =>

@@ -1,3 +1,4 @@
+import type { Pause } from '../model/steps';
 import { type Cancellation, Cancelled } from './host';
 
 const SLICE_MS = 4;
@@ -6,14 +7,17 @@ const SLICE_MS = 4;
  * A pause for long work: gives way to waiting messages every few milliseconds and ends the work with `Cancelled` when a newer edit
  * has made it pointless. A macrotask, because awaiting resolved promises never lets a message in.
  */
-export function pauseFor(token: Cancellation | undefined): () => Promise<void> {
+export function pauseFor(token: Cancellation | undefined): Pause {
   let last = performance.now();
-  return async () => {
-    if (token?.isCancellationRequested) throw new Cancelled();
-    if (!token || performance.now() - last < SLICE_MS) return;
+  const rest = async (cancellation: Cancellation): Promise<void> => {
     await macrotask();
     last = performance.now();
+    if (cancellation.isCancellationRequested) throw new Cancelled();
+  };
+  return () => {
+    if (!token) return undefined;
     if (token.isCancellationRequested) throw new Cancelled();
+    return performance.now() - last < SLICE_MS ? undefined : rest(token);
   };
 }
 

@@ -1,3 +1,4 @@
+import type { Pause } from '../model/steps';
 import { createReader, type HeaderReader } from '../syntax/c-header';
 import type { SettingsText } from '../syntax/entry';
 import type { Snapshot } from './snapshot';
@@ -21,7 +22,7 @@ export async function readHeaders(
   entries: readonly string[],
   snapshot: Snapshot,
   options: HeaderOptions,
-  pause: () => Promise<void>,
+  pause: Pause,
   reader: HeaderReader = createReader(),
 ): Promise<SettingsText> {
   for (const entry of entries) await snapshot.read(entry);
@@ -40,7 +41,10 @@ export async function readHeaders(
       includePaths: options.includePaths ? [...options.includePaths] : undefined,
     });
     let step = steps.next();
-    for (; !step.done; step = steps.next()) await pause();
+    for (; !step.done; step = steps.next()) {
+      const rest = pause();
+      if (rest) await rest;
+    }
     const text = step.value;
     if (wanted.size === 0 || round >= MOST_ROUNDS) return text;
     for (const uri of wanted) await snapshot.read(uri);

@@ -2,20 +2,14 @@ import { type Change, compareSettings } from '../machine/compare';
 import type { Machine } from '../machine/machine';
 import type { Fact } from '../model/fact';
 import type { Place } from '../model/place';
-import { finishSteps, type Steps } from '../model/steps';
-import { type Key, READ_IDS } from '../settings/look';
-import { type Reading, type ReadingSign, type Settings, signOf } from '../settings/reading';
+import { finishSteps, type Pause, type Steps } from '../model/steps';
+import type { Key } from '../settings/look';
+import { type Reading, type ReadingSign, signOf } from '../settings/reading';
 import type { Watch } from '../settings/watch';
 import { moveResults } from './move';
+import { judgeChanged, type Part, type Parts, partsOf, partTaker, whole } from './parts';
+import { failed, type RuleResults, SILENCE, together } from './results';
 import type { Agreement, Base, Cause, Finding, Missing, Rule, RuleContext } from './rule';
-
-export interface RuleResults {
-  readonly findings: readonly Finding[];
-  readonly agreements: readonly Agreement[];
-  readonly missing: readonly Missing[];
-  /** Rules that broke; a broken rule costs its own answers only. */
-  readonly failures: readonly { readonly rule: string; readonly error: unknown }[];
-}
 
 /** What rules may ask beside their machine. */
 export interface Surroundings {
@@ -30,26 +24,39 @@ export interface Surroundings {
 
 /** Runs rules on machines, each rule once on each, whoever asks first. */
 interface Runner {
+  /** The answers of before, where they still hold. */
+  kept(rule: Rule): Run | undefined;
   run(rule: Rule, machine: Machine): Steps<Run>;
 }
 
 function createRunner(main: Machine, { catalogue, base, watch, earlier }: Surroundings): Runner {
-  const known = new Map<Machine, Map<string, Run>>();
+  const byMachine = new Map<Machine, Map<string, Run>>();
   const running = new Set<string>();
   const changes = watch.lazy(() =>
     base ? compareSettings(base.machine.settings, main.settings) : ([] as readonly Change[]),
   );
-  const machineKey = (machine: Machine): Map<string, Run> => {
-    const runs = known.get(machine) ?? new Map<string, Run>();
-    known.set(machine, runs);
+  const runsOn = (machine: Machine): Map<string, Run> => {
+    let runs = byMachine.get(machine);
+    if (!runs) {
+      runs = new Map();
+      byMachine.set(machine, runs);
+    }
     return runs;
   };
+  const known = (rule: Rule, machine: Machine): Run | undefined => {
+    const runs = runsOn(machine);
+    const done = runs.get(rule.id) ?? (machine === main && earlier ? takeOver(earlier, rule.id) : undefined);
+    if (!done) return undefined;
+    watch.noteAll(done.keys);
+    runs.set(rule.id, done);
+    return done;
+  };
   function* run(rule: Rule, machine: Machine): Steps<Run> {
-    const runs = machineKey(machine);
-    const done = runs.get(rule.id) ?? (machine === main && earlier && takeOver(earlier, rule.id));
-    const made = done || (yield* fresh(rule, machine));
-    if (done || made.parts) watch.noteAll(made.keys);
-    runs.set(rule.id, made);
+    const done = known(rule, machine);
+    if (done) return done;
+    const made = yield* fresh(rule, machine);
+    if (made.parts) watch.noteAll(made.keys);
+    runsOn(machine).set(rule.id, made);
     return made;
   }
   function* fresh(rule: Rule, machine: Machine): Steps<Run> {
@@ -66,24 +73,23 @@ function createRunner(main: Machine, { catalogue, base, watch, earlier }: Surrou
   function* judgeAll(rule: Rule, machine: Machine): Steps<Run> {
     const around = contextOf(machine);
     const { settings } = machine;
-    const taken = machine === main && earlier ? partTaker(earlier, rule.id, settings) : undefined;
-    const parts: Part[] = [];
-    const made: Part[] = [];
-    for (let at = 0; at < settings.size; at++) {
-      const known = taken?.(at);
-      if (known) {
-        parts.push(known);
-        continue;
-      }
+    const judged = (at: number): Part => {
       const reading = settings.at(at);
       const work = runRule(rule, (context) => rule.judge?.(context, reading), around);
       const { result, keys } = watch.during(() => finishSteps(work));
-      const part: Part = { of: signOf(reading), results: result, keys };
-      parts.push(part);
-      made.push(part);
-      if (at % READINGS_A_STEP === 0) yield;
+      return { of: signOf(reading), results: result, keys };
+    };
+    const before = machine === main ? earlier?.runs.get(rule.id) : undefined;
+    if (before?.parts && earlier?.readings)
+      return yield* judgeChanged(before, before.parts, earlier.readings, earlier, judged);
+    const taken = before?.parts && earlier ? partTaker(earlier, before.parts, settings) : undefined;
+    const parts: Part[] = [];
+    for (let at = 0; at < settings.size; at++) {
+      const known = taken?.(at);
+      parts.push(known ?? judged(at));
+      if (!known && at % READINGS_A_STEP === 0) yield;
     }
-    return whole(parts, made, taken && earlier?.runs.get(rule.id)?.keys);
+    return whole(partsOf(parts));
   }
   const contextOf = (machine: Machine): Around => ({
     machine,
@@ -96,7 +102,7 @@ function createRunner(main: Machine, { catalogue, base, watch, earlier }: Surrou
       return together(results);
     },
   });
-  return { run };
+  return { kept: (rule) => known(rule, main), run };
 }
 
 type Around = Pick<RuleContext, 'machine' | 'base' | 'changes' | 'answersOf'>;
@@ -131,42 +137,12 @@ function* runRule(
   return { findings, agreements, missing, failures: [] };
 }
 
-const SILENCE: RuleResults = { findings: [], agreements: [], missing: [], failures: [] };
-
-const failed = (failure: RuleResults['failures'][number]): RuleResults => ({
-  findings: [],
-  agreements: [],
-  missing: [],
-  failures: [failure],
-});
-
-function together(all: readonly RuleResults[]): RuleResults {
-  const findings: Finding[] = [];
-  const agreements: Agreement[] = [];
-  const missing: Missing[] = [];
-  const failures: RuleResults['failures'][number][] = [];
-  for (const results of all) {
-    findings.push(...results.findings);
-    agreements.push(...results.agreements);
-    missing.push(...results.missing);
-    failures.push(...results.failures);
-  }
-  return { findings, agreements, missing, failures };
-}
-
 /** What one rule answered, and the settings it looked at for it. */
-interface Run {
+export interface Run {
   readonly results: RuleResults;
   readonly keys: ReadonlySet<Key>;
-  /** Of a rule that judges each reading by itself, in the order of the readings. */
-  readonly parts?: readonly Part[];
-}
-
-/** The answers about one reading. */
-interface Part {
-  readonly of: ReadingSign;
-  readonly results: RuleResults;
-  readonly keys: ReadonlySet<Key>;
+  /** Of a rule that judges each reading by itself. */
+  readonly parts?: Parts;
 }
 
 const READINGS_A_STEP = 100;
@@ -178,10 +154,12 @@ export interface Earlier {
   readonly runs: Runs;
   /** Whether anything under this key is another now. */
   changed(key: Key): boolean;
+  /** Whether anything under one of these is. */
+  touches(keys: ReadonlySet<Key>): boolean;
   /** Whether two readings, of then and now, are the same, apart from where they stand. */
   same(before: ReadingSign, now: ReadingSign): boolean;
-  /** The same by position, where there are readings of the same concepts in the same order. */
-  sameAt?(index: number): boolean;
+  /** Positions and concepts of those that differ, where there are readings of the same concepts in the same order. */
+  readonly readings?: { readonly indices: readonly number[]; readonly ids: ReadonlySet<string> };
   /** Where a place stands now; nothing when it lies in text that has changed. */
   move(place: Place): Place | undefined;
 }
@@ -194,79 +172,34 @@ export interface Earlier {
 export async function runRules(
   machine: Machine,
   surroundings: Surroundings,
-  pause: () => Promise<void> = async () => {},
+  pause: Pause = () => undefined,
 ): Promise<RuleResults & { readonly runs: Runs }> {
   const runner = createRunner(machine, surroundings);
   const runs = new Map<string, Run>();
   for (const rule of surroundings.rules) {
-    await pause();
+    let rest = pause();
+    if (rest) await rest;
+    const kept = runner.kept(rule);
+    if (kept) {
+      runs.set(rule.id, kept);
+      continue;
+    }
     const steps = runner.run(rule, machine);
     let step = steps.next();
-    for (; !step.done; step = steps.next()) await pause();
+    for (; !step.done; step = steps.next()) {
+      rest = pause();
+      if (rest) await rest;
+    }
     runs.set(rule.id, step.value);
   }
   return { ...together([...runs.values()].map(({ results }) => results)), runs };
 }
 
-function takeOver({ runs, changed, move }: Earlier, rule: string): Run | undefined {
+function takeOver({ runs, touches, move }: Earlier, rule: string): Run | undefined {
   const run = runs.get(rule);
-  if (!run || run.parts) return undefined;
-  for (const key of run.keys) if (changed(key)) return undefined;
+  if (!run || run.parts || touches(run.keys)) return undefined;
   const results = moveResults(run.results, move);
-  return results && { results, keys: run.keys };
-}
-
-/** @param known keys of the last run: those of parts that were taken over, and perhaps more */
-function whole(parts: readonly Part[], fresh: readonly Part[], known?: ReadonlySet<Key>): Run {
-  const more = known ? fresh : parts;
-  const isKnown = (part: Part): boolean => [part.of.id, ...part.keys].every((key) => known?.has(key));
-  const keys = known && more.every(isKnown) ? known : new Set<Key>([...(known ?? []), READ_IDS]);
-  if (keys instanceof Set && keys !== known) {
-    for (const part of more) {
-      keys.add(part.of.id);
-      for (const key of part.keys) keys.add(key);
-    }
-  }
-  const answering = parts.filter(({ results }) => results !== SILENCE).map(({ results }) => results);
-  const failure = answering.find(({ failures }) => failures.length > 0)?.failures[0];
-  return { results: failure ? failed(failure) : together(answering), keys, parts };
-}
-
-/** Gives the answers about a reading that is the same and hangs on nothing that has changed. */
-function partTaker(
-  { runs, same, sameAt, changed, move }: Earlier,
-  rule: string,
-  settings: Settings,
-): ((at: number) => Part | undefined) | undefined {
-  const parts = runs.get(rule)?.parts;
-  if (!parts) return undefined;
-  let byCore: Map<object | undefined, Part[]> | undefined;
-  const find = (at: number): Part | undefined => {
-    const there = parts[at];
-    if (sameAt) return sameAt(at) ? there : undefined;
-    const sign = signOf(settings.at(at));
-    if (there && same(there.of, sign)) return there;
-    byCore ??= partsByCore(parts);
-    return byCore.get(sign.core)?.find((part) => same(part.of, sign));
-  };
-  return (at) => {
-    const known = find(at);
-    if (!known) return undefined;
-    for (const key of known.keys) if (changed(key)) return undefined;
-    if (known.results === SILENCE) return known;
-    const results = moveResults(known.results, move);
-    return results && (results === known.results ? known : { ...known, results });
-  };
-}
-
-function partsByCore(parts: readonly Part[]): Map<object | undefined, Part[]> {
-  const found = new Map<object | undefined, Part[]>();
-  for (const part of parts) {
-    const others = found.get(part.of.core);
-    if (others) others.push(part);
-    else found.set(part.of.core, [part]);
-  }
-  return found;
+  return results && (results === run.results ? run : { results, keys: run.keys });
 }
 
 const placeOf = (about: Place | Reading): Place => ('concept' in about ? about.place : about);

@@ -22,3 +22,7 @@ export const LIVE_IDS = 'live ids';
 export const WHOLE_TEXT = 'whole text';
 /** Numbers of the lines on which things stand. */
 export const LINE_NUMBERS = 'line numbers';
+
+const OTHERS: ReadonlySet<Key> = new Set([READ_IDS, LIVE_IDS, WHOLE_TEXT, LINE_NUMBERS]);
+
+export const isConceptId = (key: Key): key is string => typeof key === 'string' && !OTHERS.has(key);

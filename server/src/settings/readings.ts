@@ -52,13 +52,18 @@ const tables = new WeakMap<Settings, Table>();
 export function changedReadings(
   before: Settings,
   now: Settings,
-): { readonly ids: ReadonlySet<string>; has(index: number): boolean } | undefined {
+): { readonly ids: ReadonlySet<string>; readonly indices: readonly number[] } | undefined {
   const [one, other] = [tables.get(before), tables.get(now)];
   if (!one || one.shape !== other?.shape) return undefined;
   const { rows } = one.shape;
-  const differs = ({ at }: Row): boolean => one.found[at] !== other.found[at];
-  const ids = new Set(rows.filter(differs).map(({ id }) => id));
-  return { ids, has: (index) => differs(rows[index] as Row) };
+  const ids = new Set<string>();
+  const indices: number[] = [];
+  for (const [index, { id, at }] of rows.entries()) {
+    if (one.found[at] === other.found[at]) continue;
+    ids.add(id);
+    indices.push(index);
+  }
+  return { ids, indices };
 }
 
 function settingsOf(
