@@ -10,6 +10,7 @@ const layers = [
   ['rules'],
   ['project'],
   ['features', 'reports'],
+  ['kept'],
   ['lsp', 'cli'],
 ];
 
@@ -48,7 +49,8 @@ module.exports = {
       severity: 'error',
       from: {
         path: '^server/src/',
-        pathNot: '^server/src/(cli/|main\\.ts$|cli\\.ts$|launch(er)?\\.ts$|lsp/node/)',
+        pathNot:
+          '^server/src/(cli/|kept/|main\\.ts$|cli\\.ts$|launch(er)?\\.ts$|cliLauncher\\.ts$|lsp/node/)',
       },
       to: { dependencyTypes: ['core'] },
     },

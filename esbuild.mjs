@@ -123,7 +123,9 @@ async function buildLaunchers(files) {
       ...node,
       metafile: false,
       format: 'cjs',
-      entryPoints: ['server/src/launcher.ts'],
+      entryPoints: [name === 'cli.js' ? 'server/src/cliLauncher.ts' : 'server/src/launcher.ts'],
+      // Asked for when it is needed, and in the same file all the same.
+      supported: { 'dynamic-import': false },
       outfile: join('dist', name),
       define: { PROGRAM: JSON.stringify(`main-${name}`), BUILD: JSON.stringify(id) },
     });

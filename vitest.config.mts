@@ -26,6 +26,7 @@ export default defineConfig({
     include: ['test/**/*.test.ts'],
     exclude: ['**/node_modules/**', 'test/editor/**', 'test/editor-host/**'],
     testTimeout: 120_000,
+    globalSetup: 'test/kit/ownCache.ts',
     // The default leaves one processor of two idle.
     maxWorkers: '100%',
     sequence: { sequencer: LongestFirst },

@@ -8,6 +8,7 @@ import { readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { deserialize, getHeapCodeStatistics, serialize } from 'node:v8';
 import { Script } from 'node:vm';
+import { tellBuild } from './kept/build';
 
 /** A program's modules, by file name, as V8 keeps them. */
 interface Kept {
@@ -61,6 +62,7 @@ export function launch({ folder, program, build, require }: Launch): void {
     return module.exports;
   };
 
+  tellBuild(build);
   load(program);
   let isWritten = false;
   const keep = (): void => {

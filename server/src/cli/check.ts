@@ -1,3 +1,4 @@
+import type { CheckAnswer } from '../kept/checkAnswer';
 import type { Analysis } from '../project';
 import type { Severity } from '../rules/rule';
 import { comparing } from './base';
@@ -11,6 +12,7 @@ import { addCounts, type Counts, noCounts, tally } from './tally';
 import { analyseTargets, failUnread } from './targets';
 import type { Terminal } from './terminal';
 import { textReport } from './textReport';
+import { traced } from './tracedDisk';
 
 export interface CheckOptions {
   readonly format: 'text' | 'json' | 'sarif' | 'markdown';
@@ -20,7 +22,12 @@ export interface CheckOptions {
   readonly maxWarnings?: number;
   /** A folder, or a git revision, to compare with. */
   readonly base?: string;
+  /** Computes whatever was kept, and keeps nothing. */
+  readonly afresh?: boolean;
 }
+
+/** Keeps an answer for the next time that the same is asked of the same files. */
+export type KeepCheck = (answer: CheckAnswer) => void;
 
 /** @returns exit code: 1 with any error or with more warnings than allowed, else 0 */
 export async function check(
@@ -28,8 +35,9 @@ export async function check(
   options: CheckOptions,
   core: Core,
   terminal: Terminal,
+  keep?: KeepCheck,
 ): Promise<number> {
-  const host = diskHost();
+  const { disk: host, trace } = traced(diskHost());
   const compared = options.base === undefined ? undefined : await comparing(options.base, core, terminal);
   const analyses = await analyseTargets(
     paths.length > 0 ? paths : ['.'],
@@ -37,13 +45,22 @@ export async function check(
     compared?.core ?? core,
     host,
   );
-  terminal.out(reportText(analyses, options, core, terminal));
+  const out = reportText(analyses, options, core, terminal);
+  terminal.out(out);
   failUnread(new Map([...host.failures, ...(compared?.failures() ?? [])]), terminal.folder);
-  return verdict(
+  const code = verdict(
     analyses.map((analysis) => tally(analysis).counts).reduce(addCounts, noCounts),
     options.maxWarnings ?? Number.POSITIVE_INFINITY,
   );
+  // What a base was read from is not all in the trace.
+  const read = options.afresh || options.base !== undefined || analyses.some(isBroken) ? undefined : trace();
+  if (read) keep?.({ ...read, out, code });
+  return code;
 }
+
+/** A rule that failed may do so for want of memory, and not the next time. */
+const isBroken = ({ findings }: Analysis): boolean =>
+  findings.some(({ rule }) => rule === 'files/broken-rule');
 
 function reportText(
   analyses: readonly Analysis[],

@@ -1,5 +1,6 @@
 import { readFile, stat } from 'node:fs/promises';
 import { URI } from 'vscode-uri';
+import type { PathKind } from '../kept/checkAnswer';
 import { decode, largestFile } from '../project/decode';
 import type { Host } from '../project/host';
 import { reasonOf } from './failure';
@@ -9,11 +10,17 @@ export interface DiskHost extends Host {
   readonly failures: ReadonlyMap<string, string>;
 }
 
+/** The disk, which can also tell what a path of a command line leads to. */
+export interface Disk extends DiskHost {
+  /** @throws the system's error when there is nothing, or it cannot be told */
+  kindOf(path: string): Promise<PathKind>;
+}
+
 /**
  * Reads the disk, each file once: one run of a command answers from one state of the files.
  * Never throws: a file that cannot be read counts as absent and is listed in `failures`.
  */
-export function diskHost(): DiskHost {
+export function diskHost(): Disk {
   const texts = new Map<string, Promise<string | undefined>>();
   const failures = new Map<string, string>();
 
@@ -45,6 +52,11 @@ export function diskHost(): DiskHost {
       const text = load(uri);
       texts.set(uri, text);
       return text;
+    },
+    async kindOf(path) {
+      const state = await stat(path);
+      if (state.isDirectory()) return 'folder';
+      return state.isFile() ? 'file' : 'other';
     },
   };
 }

@@ -1,6 +1,6 @@
 import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
 import { severities } from '../rules/rule';
-import { type CheckOptions, check } from './check';
+import { type CheckOptions, check, type KeepCheck } from './check';
 import type { Core } from './core';
 import { demo } from './demo';
 import { type ExplainOptions, explain } from './explain';
@@ -15,13 +15,20 @@ import type { Terminal } from './terminal';
 /**
  * Runs one command line.
  * @param args without the program's own name
+ * @param keep takes the answer of a check that may be given again
  * @returns exit code: 0 clean, 1 findings, 2 bad usage, unreadable files or a fault of the program
  */
-export async function run(args: readonly string[], core: Core, terminal: Terminal): Promise<number> {
+export async function run(
+  args: readonly string[],
+  core: Core,
+  terminal: Terminal,
+  keep?: KeepCheck,
+): Promise<number> {
   let code: number = exitCodes.clean;
-  const program = build(core, terminal, (result) => {
+  const done = (result: number): void => {
     code = result;
-  });
+  };
+  const program = build(core, terminal, done, keep);
   try {
     await program.parseAsync(args, { from: 'user' });
     return code;
@@ -45,7 +52,12 @@ function failureText(error: unknown, { colours }: Terminal): string {
   return `${colours.red('fettle:')} a fault of Fettle itself: ${message}\n${advice}${trace}`;
 }
 
-function build(core: Core, terminal: Terminal, done: (code: number) => void): Command {
+function build(
+  core: Core,
+  terminal: Terminal,
+  done: (code: number) => void,
+  keep: KeepCheck | undefined,
+): Command {
   const program = new Command('fettle')
     .description('Checks the firmware settings of a motion machine against its control board and its parts.')
     .version(core.version, '-V, --version', 'print the version')
@@ -96,6 +108,7 @@ Exit codes: 0 no errors, 1 errors (or more warnings than allowed), 2 bad usage, 
       '-b, --base <place>',
       'compare with a folder that holds another project, or with a git revision of the same one',
     )
+    .option('--afresh', 'compute everything anew, and keep no answer for the next time')
     .addHelpText(
       'after',
       `
@@ -104,6 +117,7 @@ partner, which guard got weaker. A folder of that name comes before a revision; 
 
 Fails (exit code 1) when there is an error, or when there are more warnings than --max-warnings.
 What --level hides is counted all the same.
+While no file that it read and no option is another, the same check answers from what it kept in your cache folder.
 SARIF is the OASIS standard 2.1.0, for servers that show findings beside a change; Markdown is for a comment on it.
 
 Examples:
@@ -117,7 +131,7 @@ Examples:
   fettle check --format sarif > report.sarif`,
     )
     .action(async (paths: string[], options: CheckOptions) =>
-      done(await check(paths, options, core, terminal)),
+      done(await check(paths, options, core, terminal, keep)),
     );
 
   program

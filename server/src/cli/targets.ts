@@ -1,8 +1,8 @@
-import { stat } from 'node:fs/promises';
 import { basename, resolve } from 'node:path';
-import { type Analysis, type Host, ownKindOf } from '../project';
+import { type Analysis, ownKindOf } from '../project';
 import { projectFileName } from '../project/discover';
 import type { Core } from './core';
+import type { Disk } from './diskHost';
 import { Failure, reasonOf } from './failure';
 import { folderUriOf, relativePath, uriOf } from './paths';
 import type { Terminal } from './terminal';
@@ -15,7 +15,7 @@ export async function analyseTargets(
   paths: readonly string[],
   terminal: Caller,
   core: Core,
-  host: Host,
+  host: Disk,
 ): Promise<Analysis[]> {
   const analyses = new Map<string, Analysis>();
   for (const path of paths) {
@@ -32,11 +32,11 @@ async function target(
   given: string,
   { folder, program }: Caller,
   core: Core,
-  host: Host,
+  host: Disk,
   known: ReadonlyMap<string, Analysis>,
 ): Promise<Target> {
   const path = resolve(folder, given);
-  const kind = await kindOf(path, given);
+  const kind = await kindOf(path, given, host);
   const project = (file: string): Target => [
     file,
     async () => known.get(file) ?? core.analyseProject(file, host),
@@ -62,15 +62,11 @@ async function target(
   return [uri, () => core.analyseAlone(uri, host)];
 }
 
-async function kindOf(path: string, given: string): Promise<'folder' | 'file'> {
-  let state: Awaited<ReturnType<typeof stat>>;
-  try {
-    state = await stat(path);
-  } catch (error) {
+async function kindOf(path: string, given: string, host: Disk): Promise<'folder' | 'file'> {
+  const kind = await host.kindOf(path).catch((error: unknown) => {
     throw new Failure(`Cannot check ${given}: ${reasonOf(error)}.`);
-  }
-  if (state.isDirectory()) return 'folder';
-  if (state.isFile()) return 'file';
+  });
+  if (kind !== 'other') return kind;
   throw new Failure(`Cannot check ${given}: it is neither a file nor a folder.`);
 }
 
