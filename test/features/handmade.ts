@@ -71,6 +71,8 @@ export function entryOf(name: string, text: string, definition: string, given: P
   const nameStart = place.start + definition.indexOf(word);
   const valueStart = nameStart + word.length + 1;
   return {
+    index: 0,
+    uri: place.uri,
     name: word,
     functionLike: false,
     place,

@@ -7,7 +7,7 @@ const show = async (source: string, uri = settingsUri): Promise<string[]> => {
   const analysis = await analysed(source);
   return outlineOf(analysis, uri).flatMap(({ title, items }) => [
     title,
-    ...items.map((item) => plain(`  ${item.title}: ${item.detail} (${item.kind})`)),
+    ...items.map((item) => plain(`  ${item.words.title}: ${item.words.detail} (${item.words.kind})`)),
   ]);
 };
 

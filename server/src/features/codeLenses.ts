@@ -3,7 +3,7 @@ import type { Analysis } from '../project/analysis';
 import type { Finding } from '../rules/rule';
 import { formatNumber } from '../units';
 import { figureOf } from './figures';
-import { OTHER_NAMES, outlineOf } from './outline';
+import { partsOf } from './outline';
 
 export interface Lens {
   readonly place: Place;
@@ -14,9 +14,9 @@ export interface Lens {
 /** A line over the first setting of each part in a settings header: what it comes to, and how many findings it has. */
 export function codeLenses(analysis: Analysis, uri: string): readonly Lens[] {
   const here = analysis.findings.filter(({ place, severity }) => place.uri === uri && severity !== 'hint');
-  return outlineOf(analysis, uri).flatMap(({ title, items }): Lens[] => {
+  return partsOf(analysis, uri).flatMap(({ title, items }): Lens[] => {
     const [first] = items;
-    if (!first || title === OTHER_NAMES) return [];
+    if (!first) return [];
     const facts = [...summary(analysis, title), findingsText(here, items)];
     return [{ place: first.namePlace, title: `${title}: ${facts.join(', ')}` }];
   });

@@ -1,6 +1,7 @@
+import { once } from '../model/once';
 import type { Analysis } from '../project/analysis';
-import type { Reading } from '../settings/reading';
-import type { Entry, EntryState } from '../syntax/entry';
+import type { Reading, Settings } from '../settings/reading';
+import type { Entry, EntryState, SettingsText } from '../syntax/entry';
 
 /** What an analysis says about one settings header, in the order of its text. */
 export interface HeaderFile {
@@ -8,34 +9,76 @@ export interface HeaderFile {
   readonly text: string;
   /** One for each definition, include guards left out. A file that is read several times shows the liveliest of its readings. */
   readonly entries: readonly Entry[];
+  /** Those that reach into the stretch between two offsets, without a look at the others. */
+  entriesBetween(start: number, end: number): readonly Entry[];
   readingsOf(entry: Entry): readonly Reading[];
+  /** Those of all entries. */
+  readonly readings: readonly Reading[];
 }
 
-interface Index {
-  readonly files: ReadonlyMap<string, HeaderFile>;
-}
-
-const indexes = new WeakMap<Analysis, Index>();
+const files = new WeakMap<Analysis, Map<string, HeaderFile | undefined>>();
 
 /** Undefined for files that are no settings headers of this analysis. */
 export function headerFile(analysis: Analysis, uri: string): HeaderFile | undefined {
-  let index = indexes.get(analysis);
-  if (!index) {
-    index = indexOf(analysis);
-    indexes.set(analysis, index);
+  let own = files.get(analysis);
+  if (!own) {
+    own = new Map();
+    files.set(analysis, own);
   }
-  return index.files.get(uri);
+  if (!own.has(uri)) own.set(uri, fileOf(analysis, uri));
+  return own.get(uri);
 }
 
-function indexOf({ machine, texts }: Analysis): Index {
-  const readings = new Map<Entry, Reading[]>();
-  for (const reading of machine.settings.all) {
-    const others = readings.get(reading.entry);
-    if (others) others.push(reading);
-    else readings.set(reading.entry, [reading]);
-  }
+const NO_ENTRIES: readonly number[] = [];
+
+function fileOf({ machine: { text, settings }, texts }: Analysis, uri: string): HeaderFile | undefined {
+  const content = texts.get(uri);
+  const isRead = text.files.includes(uri) || text.consulted?.includes(uri);
+  if (content === undefined || !isRead) return undefined;
+  const order = orderOf(text).get(uri) ?? NO_ENTRIES;
+  const all = once(() => order.map(text.entry));
+  const readings = once(() => settingsOf(settings, uri, order).flatMap(settings.ofEntry));
+  /** Position of the first entry whose definition ends behind an offset. */
+  const firstBehind = (offset: number): number => {
+    let low = 0;
+    let high = order.length;
+    while (low < high) {
+      const middle = (low + high) >> 1;
+      if (text.entry(order[middle] as number).place.end < offset) low = middle + 1;
+      else high = middle;
+    }
+    return low;
+  };
+  return {
+    uri,
+    text: content,
+    get entries() {
+      return all();
+    },
+    entriesBetween(start, end) {
+      const found: Entry[] = [];
+      for (let at = firstBehind(start); at < order.length; at++) {
+        const entry = text.entry(order[at] as number);
+        if (entry.place.start > end) break;
+        found.push(entry);
+      }
+      return found;
+    },
+    readingsOf: ({ index }) => settings.ofEntry(index),
+    get readings() {
+      return readings();
+    },
+  };
+}
+
+/** By what all texts of one structure have in common: indices of the entries of each file, in the order of its text. */
+const orders = new WeakMap<object, ReadonlyMap<string, readonly number[]>>();
+
+function orderOf(text: SettingsText): ReadonlyMap<string, readonly number[]> {
+  const known = orders.get(text.structure);
+  if (known) return known;
   const byFile = new Map<string, Map<number, Entry>>();
-  for (const entry of machine.text.entries) {
+  for (const entry of text.entries) {
     const { uri, start } = entry.namePlace;
     if (entry.includeGuard) continue;
     let own = byFile.get(uri);
@@ -46,19 +89,25 @@ function indexOf({ machine, texts }: Analysis): Index {
     const earlier = own.get(start);
     if (!earlier || LIFE[entry.state] > LIFE[earlier.state]) own.set(start, entry);
   }
-  const files = new Map<string, HeaderFile>();
-  for (const uri of [...machine.text.files, ...(machine.text.consulted ?? [])]) {
-    const text = texts.get(uri);
-    if (text === undefined) continue;
-    const own = [...(byFile.get(uri) ?? [])].sort(([one], [other]) => one - other);
-    files.set(uri, {
+  const order = new Map(
+    [...byFile].map(([uri, own]) => [
       uri,
-      text,
-      entries: own.map(([, entry]) => entry),
-      readingsOf: (entry) => readings.get(entry) ?? [],
-    });
-  }
-  return { files };
+      [...own].sort(([one], [other]) => one - other).map(([, { index }]) => index),
+    ]),
+  );
+  orders.set(text.structure, order);
+  return order;
+}
+
+/** By what all settings of one shape have in common: those of the entries of each file that mean something. */
+const mapped = new WeakMap<object, Map<string, readonly number[]>>();
+
+function settingsOf(settings: Settings, uri: string, order: readonly number[]): readonly number[] {
+  const known = mapped.get(settings.shape) ?? new Map<string, readonly number[]>();
+  mapped.set(settings.shape, known);
+  const own = known.get(uri) ?? order.filter((index) => settings.ofEntry(index).length > 0);
+  known.set(uri, own);
+  return own;
 }
 
 const LIFE: Record<EntryState, number> = {

@@ -27,7 +27,7 @@ export function inlayHints(
 ): readonly InlayHint[] {
   const file = headerFile(analysis, uri);
   if (!file || (!kinds.units && !kinds.figures)) return [];
-  return file.entries.flatMap((entry): InlayHint[] => {
+  return file.entriesBetween(within.start, within.end).flatMap((entry): InlayHint[] => {
     const { valuePlace, state } = entry;
     if (state !== 'active' || !valuePlace || valuePlace.end < within.start || valuePlace.end > within.end)
       return [];

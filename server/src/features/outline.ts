@@ -11,14 +11,32 @@ import { headerFile } from './headerFile';
 
 export type OutlineKind = 'number' | 'switch' | 'choice' | 'pin' | 'text' | 'name' | 'macro';
 
-export interface OutlineItem {
+/** The same object says the same, wherever it stands. */
+export interface OutlineWords {
   /** What it is, in plain words; the name itself when no map knows it. */
   readonly title: string;
   /** Value with its unit, and what keeps it from counting. */
   readonly detail: string;
   readonly kind: OutlineKind;
-  readonly place: Place;
-  readonly namePlace: Place;
+  /** What whoever shows the outline made of them last. */
+  shown?: unknown;
+}
+
+/** One setting, or one name. Places are worked out when somebody asks: most never are. */
+export class OutlineItem {
+  constructor(
+    readonly words: OutlineWords,
+    readonly entry: Entry,
+    private readonly own?: Place,
+  ) {}
+
+  get place(): Place {
+    return this.entry.place;
+  }
+
+  get namePlace(): Place {
+    return this.own ?? this.entry.namePlace;
+  }
 }
 
 export interface OutlineGroup {
@@ -33,22 +51,75 @@ export const OTHER_NAMES = 'Other names';
 
 /** The settings of a header by what they belong to, groups in the order of their first line, names that no map knows last. */
 export function outlineOf(analysis: Analysis, uri: string): readonly OutlineGroup[] {
+  const { others } = layoutOf(analysis, uri);
+  const parts = partsOf(analysis, uri);
+  if (others.length === 0) return parts;
+  const { entry } = analysis.machine.text;
+  return [
+    ...parts,
+    groupOf(
+      uri,
+      OTHER_NAMES,
+      others.map((index) => otherName(entry(index))),
+    ),
+  ];
+}
+
+/** The same without the names that no map knows. */
+export function partsOf(analysis: Analysis, uri: string): readonly OutlineGroup[] {
+  const { settings } = analysis.machine;
+  return layoutOf(analysis, uri).parts.map(({ title, members }) => {
+    const items = members.flatMap(({ index, nth }) => {
+      const reading = settings.ofEntry(index)[nth];
+      return reading ? [setting(reading, nth)] : [];
+    });
+    return groupOf(uri, title, items);
+  });
+}
+
+const groupOf = (uri: string, title: string, items: readonly OutlineItem[]): OutlineGroup => ({
+  title,
+  items,
+  place: hull(uri, items),
+});
+
+/** What stands where in an outline, by indices of entries. */
+interface Layout {
+  readonly parts: readonly {
+    readonly title: string;
+    /** The `nth` readings of entries. */
+    readonly members: readonly { readonly index: number; readonly nth: number }[];
+  }[];
+  readonly others: readonly number[];
+}
+
+/** By file, for all settings of one shape: an edit of a value changes none of it. */
+const layouts = new WeakMap<object, Map<string, Layout>>();
+
+function layoutOf(analysis: Analysis, uri: string): Layout {
+  const { shape } = analysis.machine.settings;
+  const known = layouts.get(shape) ?? new Map<string, Layout>();
+  layouts.set(shape, known);
+  const layout = known.get(uri) ?? newLayout(analysis, uri);
+  known.set(uri, layout);
+  return layout;
+}
+
+function newLayout(analysis: Analysis, uri: string): Layout {
   const file = headerFile(analysis, uri);
-  if (!file) return [];
-  const groups = new Map<string, OutlineItem[]>();
-  const others: OutlineItem[] = [];
-  for (const entry of file.entries) {
-    const readings = file.readingsOf(entry);
-    if (readings.length === 0) others.push(otherName(entry));
-    for (const reading of readings) {
-      const title = groupTitle(reading.concept);
-      const items = groups.get(title);
-      if (items) items.push(setting(reading));
-      else groups.set(title, [setting(reading)]);
+  const groups = new Map<string, { index: number; nth: number }[]>();
+  const others: number[] = [];
+  for (const entry of file?.entries ?? []) {
+    const readings = file?.readingsOf(entry) ?? [];
+    if (readings.length === 0) others.push(entry.index);
+    for (const [nth, { concept }] of readings.entries()) {
+      const title = groupTitle(concept);
+      const members = groups.get(title);
+      if (members) members.push({ index: entry.index, nth });
+      else groups.set(title, [{ index: entry.index, nth }]);
     }
   }
-  if (others.length > 0) groups.set(OTHER_NAMES, others);
-  return [...groups].map(([title, items]) => ({ title, items, place: hull(uri, items) }));
+  return { parts: [...groups].map(([title, members]) => ({ title, members })), others };
 }
 
 /** "Axis X", "Tool 0", "Bed", "Fans"; else the title of the concept's group. */
@@ -67,16 +138,38 @@ const OWN_TITLES: Readonly<Record<string, string>> = {
 };
 const GROUP_TITLES = new Map(CONCEPT_GROUPS.map(({ group, title }) => [group, title]));
 
-function setting(reading: Reading): OutlineItem {
-  const { concept, entry, place, listIndex } = reading;
+/** @param nth of the readings of its entry */
+function setting(reading: Reading, nth: number): OutlineItem {
+  const { concept, entry, place, value, listIndex } = reading;
   const ownItem = listIndex !== undefined && inside(place, entry.place);
-  return {
+  const words = wordsFor(entry, nth, [concept, value], () => ({
     title: concept.title,
     detail: withState(valueText(reading), entry.state),
     kind: KINDS[concept.type],
-    place: entry.place,
-    namePlace: ownItem ? place : entry.namePlace,
-  };
+  }));
+  return new OutlineItem(words, entry, ownItem ? place : undefined);
+}
+
+interface Said {
+  /** What the words hang on, beside the definition. */
+  readonly by: readonly object[];
+  readonly words: OutlineWords;
+}
+
+/** Words are kept with the definition: an edit changes those of a few. */
+function wordsFor(
+  { core }: Entry,
+  nth: number,
+  by: readonly object[],
+  make: () => OutlineWords,
+): OutlineWords {
+  if (!core) return make();
+  core.said ??= [];
+  const before = core.said[nth] as Said | undefined;
+  if (before?.by.length === by.length && before.by.every((one, at) => one === by[at])) return before.words;
+  const words = make();
+  core.said[nth] = { by, words } satisfies Said;
+  return words;
 }
 
 const KINDS: Record<Concept['type'], OutlineKind> = {
@@ -89,14 +182,15 @@ const KINDS: Record<Concept['type'], OutlineKind> = {
   curve: 'text',
 };
 
+const NOTHING_ELSE: readonly object[] = [];
+
 function otherName(entry: Entry): OutlineItem {
-  return {
+  const words = wordsFor(entry, 0, NOTHING_ELSE, () => ({
     title: entry.name,
     detail: withState(short(entry.rawText), entry.state),
     kind: entry.functionLike ? 'macro' : 'name',
-    place: entry.place,
-    namePlace: entry.namePlace,
-  };
+  }));
+  return new OutlineItem(words, entry);
 }
 
 function valueText({ concept, entry, value }: Reading): string {
@@ -143,8 +237,9 @@ function short(text: string): string {
 const inside = (one: Place, other: Place): boolean =>
   one.uri === other.uri && one.start >= other.start && one.end <= other.end;
 
+/** Items are in the order of the text and share none of it. */
 const hull = (uri: string, items: readonly OutlineItem[]): Place => ({
   uri,
-  start: items.reduce((least, { place }) => Math.min(least, place.start), Number.POSITIVE_INFINITY),
-  end: items.reduce((most, { place }) => Math.max(most, place.end), 0),
+  start: items[0]?.place.start ?? 0,
+  end: items.at(-1)?.place.end ?? 0,
 });

@@ -5,6 +5,8 @@ import type { Analysis } from '../project/analysis';
 
 /** A text with its lines. Positions in it are UTF-16, as the protocol's default has it. */
 interface Lines {
+  /** Number of the line, from 0, that holds an offset. */
+  lineAt(offset: number): number;
   positionAt(offset: number): Position;
   offsetAt(position: Position): number;
 }
@@ -27,6 +29,9 @@ function startsOf(uri: string, text: string): readonly number[] {
   return starts;
 }
 
+/** Lines that are tried one after the other before all are searched. */
+const MOST_STEPS = 8;
+
 function linesOf(uri: string, text: string): Lines {
   const starts = startsOf(uri, text);
   /** Offset of the first line end behind the start of a line. */
@@ -36,10 +41,25 @@ function linesOf(uri: string, text: string): Lines {
     while (end > start && (text.charCodeAt(end - 1) === 10 || text.charCodeAt(end - 1) === 13)) end--;
     return end;
   };
+  /** The line asked for last: the next is often the same, or one of the next few. */
+  let near = 0;
+  const lineAt = (offset: number): number => {
+    for (let line = near; line < near + MOST_STEPS; line++) {
+      const start = starts[line];
+      if (start === undefined || start > offset) break;
+      if (offset < (starts[line + 1] ?? Number.POSITIVE_INFINITY)) {
+        near = line;
+        return line;
+      }
+    }
+    near = lastAtOrBefore(starts, offset);
+    return near;
+  };
   return {
+    lineAt,
     positionAt(offset) {
       const within = Math.max(0, Math.min(offset, text.length));
-      const line = lastAtOrBefore(starts, within);
+      const line = lineAt(within);
       return { line, character: Math.min(within, contentEnd(line)) - (starts[line] ?? 0) };
     },
     offsetAt({ line, character }) {
@@ -78,3 +98,7 @@ export function rangeOf(analysis: Analysis, place: Place): Range | undefined {
 /** UTF-16 offset of a position; undefined when the file is none that the analysis has read. */
 export const offsetIn = (analysis: Analysis, uri: string, position: Position): number | undefined =>
   textOf(analysis, uri)?.offsetAt(position);
+
+/** Number of the line, from 0, that holds an offset; undefined when the file is none that the analysis has read. */
+export const lineOf = (analysis: Analysis, uri: string, offset: number): number | undefined =>
+  textOf(analysis, uri)?.lineAt(offset);

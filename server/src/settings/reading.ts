@@ -73,6 +73,10 @@ export interface Settings {
   /** How many readings there are, and one of them, without making all: for who keeps track of what was looked at by himself. */
   readonly size: number;
   at(index: number): Reading;
+  /** The same object in two settings says that their readings are of the same concepts, in the same entries. */
+  readonly shape: object;
+  /** Readings of the entry with this index, in the order of its list. */
+  ofEntry(index: number): readonly Reading[];
   /** Readings that share their name or their concept with another one, in the order of the files. */
   readonly repeated: readonly Reading[];
   /** Concepts that an active line speaks of, in the order of the files. */

@@ -17,6 +17,7 @@ import {
   newReadingMemory,
   type ReadingMemory,
   type Row,
+  type Shape,
   standingAt,
   type Table,
   tableOf,
@@ -108,6 +109,9 @@ function settingsOf(
     const last = readings.at(-1) ?? absent(id);
     return last && readings.every(({ value }) => sameValue(value, last.value)) ? last : undefined;
   });
+  const rowsOfEntry = once(() => rowsByEntry(shape));
+  const ofEntry = (index: number): readonly Reading[] =>
+    rowsOfEntry().get(index)?.map(readingAt) ?? NO_READINGS;
   const renamed = once(() => renamedEntries(parts.old.map(text.entry), merged, concepts));
   const repeated = once(() => shape.repeated.map(readingAt));
   const getter =
@@ -129,6 +133,8 @@ function settingsOf(
     allFor: all,
     size: shape.rows.length,
     at: readingAt,
+    shape,
+    ofEntry,
     liveIds: shape.liveIds,
     reading: live,
     readingsOf: (id) => sourcesOf(id).map(({ reading }) => reading),
@@ -239,6 +245,24 @@ function withLazy<T extends object, L extends object>(
   for (const key of Object.keys(lazy) as (keyof L & string)[])
     Object.defineProperty(target, key, { get: lazy[key] });
   return target as T & L;
+}
+
+const NO_READINGS: readonly Reading[] = [];
+
+const byEntry = new WeakMap<Shape, ReadonlyMap<number, readonly number[]>>();
+
+/** Indices of rows by the entry that they read. */
+function rowsByEntry(shape: Shape): ReadonlyMap<number, readonly number[]> {
+  const known = byEntry.get(shape);
+  if (known) return known;
+  const made = new Map<number, number[]>();
+  for (const [index, { entry }] of shape.rows.entries()) {
+    const others = made.get(entry);
+    if (others) others.push(index);
+    else made.set(entry, [index]);
+  }
+  byEntry.set(shape, made);
+  return made;
 }
 
 function memo<T>(compute: (id: string) => T): (id: string) => T {

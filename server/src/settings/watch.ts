@@ -94,6 +94,13 @@ export function watched(settings: Settings, { note }: Watch): Settings {
       for (const { concept } of settings.repeated) note(concept.id);
       return settings.repeated;
     },
+    ofEntry(index) {
+      note(STRUCTURE);
+      note(READ_IDS);
+      const found = settings.ofEntry(index);
+      for (const { concept } of found) note(concept.id);
+      return found;
+    },
     get unmappedNames() {
       note(STRUCTURE);
       return settings.unmappedNames;

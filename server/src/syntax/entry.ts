@@ -41,6 +41,8 @@ export interface ListItem {
 export interface Core {
   /** What others concluded from it, by numbers of theirs; nothing else may hang on it. */
   verdicts?: unknown[];
+  /** What was said of it, by the number of its reading; nothing else may hang on it. */
+  said?: unknown[];
 }
 
 /** One definition in a settings file, whatever the format. Ranges are exact: text outside them is never touched. */
@@ -50,6 +52,16 @@ export interface Entry {
    * differ.
    */
   readonly core?: Core;
+  /** Its place in the `entries` of its text. */
+  readonly index: number;
+  /** The file it stands in. */
+  readonly uri: string;
+  /**
+   * The same `line` in two readings says that all places of this entry in its own file are the same as seen from `lineStart`, the offset
+   * of that line.
+   */
+  readonly line?: object;
+  readonly lineStart?: number;
   readonly name: string;
   readonly functionLike: boolean;
   /** The whole definition without its line end, continuation lines included. */
@@ -137,6 +149,8 @@ export interface SettingsText {
    * several times what every reading leaves out. Stretches may lie within each other.
    */
   branches?(uri: string): readonly BranchStretch[];
+  /** Where a name stands as a word of the language: not in a comment, nor in quotes. Ascending offsets. */
+  wordsOf(uri: string, name: string): readonly number[];
   /** Comments of all files that hold a word, in capitals or not. */
   comments(containing: string): readonly { readonly place: Place; readonly text: string }[];
 }

@@ -1,6 +1,5 @@
 import type { Analysis } from '../../project/analysis';
 import type { Reading } from '../../settings/reading';
-import { parseText } from '../../syntax/c-header/text';
 import type { Entry } from '../../syntax/entry';
 import { headerFile } from '../headerFile';
 import { holds, type Spot } from '../places';
@@ -19,9 +18,7 @@ export function headerThings(analysis: Analysis, uri: string): Occurrence[] {
   const file = headerFile(analysis, uri);
   if (!file) return [];
   const prefixes = partPrefixes(analysis);
-  return file.entries.flatMap((entry) =>
-    file.readingsOf(entry).flatMap((reading) => [...pinOf(reading, file.text), ...partOf(reading, prefixes)]),
-  );
+  return file.readings.flatMap((reading) => [...pinOf(reading, file.text), ...partOf(reading, prefixes)]);
 }
 
 function pinOf({ value, place }: Reading, text: string): Occurrence[] {
@@ -72,8 +69,11 @@ function occurrencesIn(analysis: Analysis, name: string, uri: string): Occurrenc
   if (!file) return [];
   const thing: Thing = { kind: 'macro', name };
   const definitions = new Map<number, Entry>();
-  for (const entry of file.entries) if (entry.name === name) definitions.set(entry.namePlace.start, entry);
-  const starts = new Set([...definitions.keys(), ...tokensNamed(file.text, name)]);
+  for (let at = file.text.indexOf(name); at >= 0; at = file.text.indexOf(name, at + name.length)) {
+    const entry = file.entriesBetween(at, at).find(({ namePlace }) => namePlace.start === at);
+    if (entry?.name === name) definitions.set(at, entry);
+  }
+  const starts = new Set([...definitions.keys(), ...analysis.machine.text.wordsOf(uri, name)]);
   return [...starts]
     .sort((a, b) => a - b)
     .map((start) => {
@@ -81,29 +81,4 @@ function occurrencesIn(analysis: Analysis, name: string, uri: string): Occurrenc
       const entry = definitions.get(start);
       return { thing, place, whole: entry?.place, defines: entry !== undefined, literal: true };
     });
-}
-
-/** Where the name stands as a word of the language: not in a comment, nor in quotes. */
-function tokensNamed(text: string, name: string): number[] {
-  if (!text.includes(name)) return [];
-  const { lines, starts } = parsed(text);
-  return lines.flatMap(({ tokens }, index) =>
-    tokens
-      .filter((token) => token.kind === 'identifier' && token.text === name)
-      .map((token) => (starts[index] ?? 0) + token.start),
-  );
-}
-
-/** The texts that were asked about last. */
-const texts = new Map<string, ReturnType<typeof parseText>>();
-const MOST_TEXTS = 8;
-
-function parsed(text: string): ReturnType<typeof parseText> {
-  let known = texts.get(text);
-  if (!known) {
-    known = parseText(text);
-    if (texts.size >= MOST_TEXTS) texts.delete(texts.keys().next().value ?? '');
-    texts.set(text, known);
-  }
-  return known;
 }

@@ -32,17 +32,28 @@ function indexOf(analysis: Analysis): Index {
   return index;
 }
 
+/** What board profile and sheet name, for as long as their texts and the board are the same. */
+const inFiles = new WeakMap<
+  object,
+  Map<string, { readonly text: string; readonly things: readonly Occurrence[] }>
+>();
+const NO_BOARD = {};
+
 function fromJson({ files, texts, machine }: Analysis): Occurrence[] {
   const capitals = (names: Iterable<string> = []) => new Set([...names].map((name) => name.toUpperCase()));
   const known = {
     connectors: capitals(machine.board?.connectors.keys()),
     outputs: capitals(machine.board?.outputs.keys()),
   };
-  const read = (uri: string | undefined, schema: unknown, onSheet: boolean): Occurrence[] => {
+  const kept = machine.board ?? NO_BOARD;
+  const read = (uri: string | undefined, schema: unknown, onSheet: boolean): readonly Occurrence[] => {
     const text = uri === undefined ? undefined : texts.get(uri);
-    return uri === undefined || text === undefined
-      ? []
-      : jsonThings(uri, text, schema as Schema, onSheet, known);
+    if (uri === undefined || text === undefined) return [];
+    const before = inFiles.get(kept)?.get(uri);
+    if (before?.text === text) return before.things;
+    const things = jsonThings(uri, text, schema as Schema, onSheet, known);
+    inFiles.set(kept, (inFiles.get(kept) ?? new Map()).set(uri, { text, things }));
+    return things;
   };
   return [...read(files.board, boardSchema, false), ...read(files.machine, machineSchema, true)];
 }

@@ -36,7 +36,7 @@ function settings(analysis: Analysis): Found[] {
   return headersOf(analysis).flatMap((uri) => {
     const text = analysis.texts.get(uri) ?? '';
     return outlineOf(analysis, uri).flatMap(({ items }) =>
-      items.map(({ title, kind, namePlace, place }): Found => {
+      items.map(({ words: { title, kind }, namePlace, place }): Found => {
         const written = text.slice(namePlace.start, namePlace.end);
         const name = title === written ? title : `${title}: ${written}`;
         return { title: name, container: fileLabel(analysis, uri), kind, place };

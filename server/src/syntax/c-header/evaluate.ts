@@ -214,7 +214,7 @@ const cores = new WeakMap<ParsedLine, KnownCore>();
 /** @param value stands for the value; absent when it may be another each time */
 function coreOf(draft: Draft, { state, endedBy }: Outcome, value: object | undefined, sure: boolean): Core {
   const { line, isGuard, condition } = draft;
-  const token: Core = { verdicts: undefined };
+  const token: Core = { verdicts: undefined, said: undefined };
   if (!sure || endedBy || !value) return token;
   const known = cores.get(line);
   if (

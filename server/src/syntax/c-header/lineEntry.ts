@@ -21,6 +21,7 @@ export class LineEntry implements Entry {
   private read: SettingValue | undefined;
 
   constructor(
+    readonly index: number,
     readonly settled: Settled,
     private readonly source: Source,
     private readonly files: Files,
@@ -30,12 +31,20 @@ export class LineEntry implements Entry {
     return this.settled.core;
   }
 
-  private get base(): number {
+  get uri(): string {
+    return this.source.uri;
+  }
+
+  get line(): object {
+    return this.settled.draft.line;
+  }
+
+  get lineStart(): number {
     return startOfLine(this.source, this.settled.draft.home.line);
   }
 
   private at(start: number, end: number): Place {
-    return { uri: this.source.uri, start: this.base + start, end: this.base + end };
+    return { uri: this.source.uri, start: this.lineStart + start, end: this.lineStart + end };
   }
 
   get name(): string {
@@ -49,7 +58,7 @@ export class LineEntry implements Entry {
   get place(): Place {
     const { disabled, line } = this.settled.draft;
     if (disabled) return this.at(disabled.comment.start, disabled.comment.end);
-    return this.at(line.tokens[0]?.start ?? 0, contentEnd(this.source.text, this.base, line.length));
+    return this.at(line.tokens[0]?.start ?? 0, contentEnd(this.source.text, this.lineStart, line.length));
   }
 
   get namePlace(): Place {
@@ -85,7 +94,7 @@ export class LineEntry implements Entry {
   }
 
   get value(): SettingValue {
-    this.read ??= fromLineStart(this.settled.value(), this.base);
+    this.read ??= fromLineStart(this.settled.value(), this.lineStart);
     return this.read;
   }
 

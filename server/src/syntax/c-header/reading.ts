@@ -42,6 +42,7 @@ export function finish(parts: Omit<Reading, 'text' | 'version'>, version: Versio
   const made: LineEntry[] = [];
   const entry = (at: number): LineEntry => {
     made[at] ??= new LineEntry(
+      at,
       settled[at] as Settled,
       files.get((settled[at] as Settled).draft.home.uri) as Source,
       files,
@@ -76,6 +77,10 @@ export function finish(parts: Omit<Reading, 'text' | 'version'>, version: Versio
       return line === undefined ? [] : index.onLine(uri, line).map(entry);
     },
     branches: (uri) => branchesOf(parts, files.get(uri)),
+    wordsOf(uri, name) {
+      const source = files.get(uri) ?? consulted.files.find((file) => file.uri === uri);
+      return source ? wordsIn(source, name) : [];
+    },
     comments: (containing) => sources.flatMap((source) => commentsOf(source, containing)),
   };
   return { ...parts, version, text };
@@ -177,6 +182,19 @@ function isDeadInAll({ opens, closes, visit }: DeadArm, arms: readonly DeadArm[]
 
 /** More arms in a file that is read several times are left as they are. */
 const MOST_COMPARED = 2000;
+
+function wordsIn({ parsed: { text, lines, starts } }: Source, name: string): number[] {
+  const found: number[] = [];
+  for (let at = text.indexOf(name); at >= 0; at = text.indexOf(name, at + name.length)) {
+    const line = lineAt(starts, at);
+    const start = at - (starts[line] ?? 0);
+    const stands = lines[line]?.tokens.some(
+      (token) => token.start === start && token.kind === 'identifier' && token.text === name,
+    );
+    if (stands) found.push(at);
+  }
+  return found;
+}
 
 const escaped = (text: string): string => text.replace(/[.*+?^${}()|[\]\\]/g, '\\$&');
 
