@@ -1,6 +1,6 @@
-import { lastAtOrBefore, lineStarts } from '../model/lines';
+import { lastAtOrBefore } from '../model/lines';
 import type { ParsedLine } from '../syntax/c-header/lines';
-import { type ParsedText, parseText, reparseText } from '../syntax/c-header/text';
+import type { ParsedText } from '../syntax/c-header/text';
 
 /** Lines from 0, both shown and hidden ends included: `start` stays visible. */
 export interface Fold {
@@ -22,20 +22,15 @@ interface Stretch {
  * What can be folded in a header: arms of conditions, comments over several lines, and definitions under a heading comment. A heading
  * right on top of its definitions reaches to the next blank line; one with a blank line below it to the next of its like.
  */
-export function foldsOf(text: string): readonly Fold[] {
-  const stretches = joined(stretchesOf(text));
+export function foldsOf(header: ParsedText): readonly Fold[] {
+  const stretches = joined(stretchesOf(header));
   return [...arms(stretches), ...comments(stretches), ...groups(stretches), ...sections(stretches)]
     .filter(({ start, end }) => end > start)
     .sort((one, other) => one.start - other.start || other.end - one.end);
 }
 
-/** The text that was asked about last: the next is often the same but for a keystroke. */
-let last: ParsedText | undefined;
-
-function stretchesOf(text: string): Stretch[] {
-  last = last ? reparseText(last, text, {}) : parseText(text);
-  const { lines, starts } = last;
-  const physical = lineStarts(text);
+function stretchesOf({ lines, starts, lineStarts }: ParsedText): Stretch[] {
+  const physical = lineStarts();
   return lines.map((line, index) => {
     const start = starts[index] ?? 0;
     const content = Math.max(start, start + line.length - 1);

@@ -12,8 +12,9 @@ export function folding(
   keyOf: KeyOf,
 ): FoldingRange[] {
   const [header] = headersIn(analyses, uri, keyOf);
-  if (!header) return [];
-  return foldsOf(header.file.text)
+  const parsed = header?.analysis.machine.text.header?.(header.uri);
+  if (!parsed) return [];
+  return foldsOf(parsed)
     .slice(0, client.foldLimit)
     .map(({ start, end, kind }) => ({
       startLine: start,

@@ -1,4 +1,5 @@
 import type { Place } from '../model/place';
+import type { ParsedText } from './c-header/text';
 
 /**
  * What became of one definition once the conditions around it were evaluated.
@@ -151,6 +152,8 @@ export interface SettingsText {
   branches?(uri: string): readonly BranchStretch[];
   /** Where a name stands as a word of the language: not in a comment, nor in quotes. Ascending offsets. */
   wordsOf(uri: string, name: string): readonly number[];
+  /** Lines and tokens of one of `files` or `consulted`, where it is a C header. */
+  header?(uri: string): ParsedText | undefined;
   /** Comments of all files that hold a word, in capitals or not. */
   comments(containing: string): readonly { readonly place: Place; readonly text: string }[];
 }

@@ -184,6 +184,8 @@ function carryOver(
   drafts: ReadonlyMap<number, number>,
 ): Reading | undefined {
   const { source, shift } = change;
+  // What others were given of the reading before would keep all readings alive, each the one before it.
+  const { text: _, ...kept } = last;
   const { translation } = last;
   const uris = [...last.files.keys()];
   const files = new Map(
@@ -237,7 +239,7 @@ function carryOver(
   if (!checks) return undefined;
   return finish(
     {
-      ...last,
+      ...kept,
       checks,
       options,
       consulted,

@@ -49,6 +49,8 @@ export function finish(parts: Omit<Reading, 'text' | 'version'>, version: Versio
     );
     return made[at];
   };
+  const sourceOf = (uri: string): Source | undefined =>
+    files.get(uri) ?? consulted.files.find((source) => source.uri === uri);
   let all: readonly LineEntry[] | undefined;
   const text: SettingsText = {
     version,
@@ -78,9 +80,10 @@ export function finish(parts: Omit<Reading, 'text' | 'version'>, version: Versio
     },
     branches: (uri) => branchesOf(parts, files.get(uri)),
     wordsOf(uri, name) {
-      const source = files.get(uri) ?? consulted.files.find((file) => file.uri === uri);
+      const source = sourceOf(uri);
       return source ? wordsIn(source, name) : [];
     },
+    header: (uri) => sourceOf(uri)?.parsed,
     comments: (containing) => sources.flatMap((source) => commentsOf(source, containing)),
   };
   return { ...parts, version, text };
