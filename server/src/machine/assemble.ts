@@ -31,11 +31,11 @@ export function assembleMachine(
   const board = profile && boardInUse(profile, sheet?.boardVariant?.value);
   const settings = watched(plainSettings, watch);
   const kinematics = watch.lazy(() => kinematicsOf(settings, sheet));
-  const axes = watch.lazy(() => assembleAxes(settings, board, sheet));
+  const axes = watch.lazy(() => assembleAxes(settings, watch, board, sheet));
   const inputs = watch.lazy(() => assembleInputs(settings, watch, board, sheet));
   const zones = watch.lazy(() => assembleZones(settings, board, sheet));
   const fans = watch.lazy(() => assembleFans(settings, board, sheet));
-  const links = watch.lazy(() => assembleLinks(settings, board, sheet));
+  const links = watch.lazy(() => assembleLinks(settings, watch, board, sheet));
   const pinUses = watch.lazy(() => assemblePinUses(settings, board));
   const branches = watch.lazy(() => assembleBranches(machine));
   const machine: Machine = {

@@ -3,15 +3,21 @@ import type { BoardProfile, DriverSocket } from '../board/profile';
 import { derive, type Fact, type NumberFact } from '../model/fact';
 import { over } from '../model/interval';
 import type { Settings } from '../settings/reading';
+import type { Watch } from '../settings/watch';
 import { fittedDrivers } from './fittedDriver';
 import type { Axis } from './machine';
 import { namesAfter, part } from './part';
 import type { MachineSheet, Motor, SheetAxis, Transmission } from './sheet';
 
-export function assembleAxes(settings: Settings, board?: BoardProfile, sheet?: MachineSheet): Axis[] {
+export function assembleAxes(
+  settings: Settings,
+  watch: Watch,
+  board?: BoardProfile,
+  sheet?: MachineSheet,
+): Axis[] {
   const names = new Set([...namesAfter(settings, 'axis.'), ...(sheet?.axes.keys() ?? [])]);
   const fitted = board && fittedBoard(board, sheet);
-  return [...names].map((axis) => assembleAxis(axis, settings, fitted, sheet));
+  return [...names].map((axis) => assembleAxis(axis, settings, watch, fitted, sheet));
 }
 
 let lastFitted: { board: BoardProfile; sheet?: MachineSheet; fitted: BoardProfile } | undefined;
@@ -24,18 +30,30 @@ function fittedBoard(board: BoardProfile, sheet?: MachineSheet): BoardProfile {
 }
 
 /** @param board with what is plugged into its driver sockets */
-function assembleAxis(axis: string, settings: Settings, board?: BoardProfile, sheet?: MachineSheet): Axis {
+function assembleAxis(
+  axis: string,
+  settings: Settings,
+  watch: Watch,
+  board?: BoardProfile,
+  sheet?: MachineSheet,
+): Axis {
   const base = part(settings, `axis.${axis}`, axis.toUpperCase());
   const axisSheet = sheet?.axes.get(axis);
   const feed = axisSheet?.feed?.value ?? /^e\d*$/.test(axis);
   const kind = axisSheet?.transmission?.kind?.value;
+  // Alone in an axis they hang on settings: who asks for its sheet or its drive does not look at any.
+  const drivers = watch.lazy(() =>
+    board ? driversOf([base.pin('stepPin'), base.pin('secondStepPin')], axisSheet, board) : [],
+  );
   return {
     ...base,
     axis,
     feed,
     sheet: axisSheet,
     motor: onlyMotor(axisSheet, sheet),
-    drivers: board ? driversOf([base.pin('stepPin'), base.pin('secondStepPin')], axisSheet, board) : [],
+    get drivers() {
+      return drivers();
+    },
     travelPerTurn: axisSheet?.transmission && travelPerTurn(axisSheet.transmission),
     drive: feed
       ? 'feed'

@@ -2,15 +2,13 @@ import { outputByName, outputOfPin } from '../board/find';
 import type { BoardProfile } from '../board/profile';
 import type { Settings } from '../settings/reading';
 import type { FanPart } from './machine';
-import { part } from './part';
+import { fromLiveIds, part } from './part';
 import type { MachineSheet } from './sheet';
 
 export function assembleFans(settings: Settings, board?: BoardProfile, sheet?: MachineSheet): FanPart[] {
-  const ids = new Set<string>();
-  for (const live of settings.liveIds) {
-    const id = /^(fan\.(?:tool\.\d+|[a-z]+))\./i.exec(live)?.[1];
-    if (id) ids.add(id);
-  }
+  const ids = new Set(
+    fromLiveIds(settings, 'fans', (live) => /^(fan\.(?:tool\.\d+|[a-z]+))\./i.exec(live)?.[1]),
+  );
   for (const fan of sheet?.fans.values() ?? []) if (fan.role) ids.add(fan.role.value);
   return [...ids].map((id) => {
     const base = part(settings, id, fanTitle(id));

@@ -4,7 +4,7 @@ import type { Settings } from '../settings/reading';
 import type { Watch } from '../settings/watch';
 import { type InputCircuit, inputCircuit, type NoCircuit } from './inputCircuit';
 import type { Input } from './machine';
-import { part } from './part';
+import { fromLiveIds, part } from './part';
 import type { MachineSheet } from './sheet';
 
 /** Endstops, the probe and the door: those with a setting, and those that a sensor on the sheet watches. */
@@ -14,11 +14,7 @@ export function assembleInputs(
   board?: BoardProfile,
   sheet?: MachineSheet,
 ): Input[] {
-  const ids = new Set<string>();
-  for (const live of settings.liveIds) {
-    const id = inputOf(live);
-    if (id) ids.add(id);
-  }
+  const ids = new Set(fromLiveIds(settings, 'inputs', inputOf));
   for (const sensor of sheet?.sensors.values() ?? []) {
     // No setting names the pin of a spindle's switch: `spindle.pin` is the output that runs it.
     if (sensor.watches && sensor.watches.value !== 'spindle') ids.add(sensor.watches.value);

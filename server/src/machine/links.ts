@@ -1,20 +1,31 @@
 import { uartByPort } from '../board/find';
 import type { BoardProfile, Uart } from '../board/profile';
 import type { Settings } from '../settings/reading';
+import type { Watch } from '../settings/watch';
 import type { Link } from './machine';
 import { namesAfter, part } from './part';
 import type { MachineSheet } from './sheet';
 
-export function assembleLinks(settings: Settings, board?: BoardProfile, sheet?: MachineSheet): Link[] {
+export function assembleLinks(
+  settings: Settings,
+  watch: Watch,
+  board?: BoardProfile,
+  sheet?: MachineSheet,
+): Link[] {
   const names = new Set([...namesAfter(settings, 'link.'), ...(sheet?.links.keys() ?? [])]);
   return [...names].map((link) => {
     const base = part(settings, `link.${link}`, `the ${link} link`);
-    const port = base.number('port')?.value.nom;
+    const uart = watch.lazy(() => {
+      const port = base.number('port')?.value.nom;
+      return board && port !== undefined ? uartByPort(board, port) : undefined;
+    });
     return {
       ...base,
       link,
       sheet: sheet?.links.get(link),
-      uart: board && port !== undefined ? uartByPort(board, port) : undefined,
+      get uart() {
+        return uart();
+      },
     };
   });
 }

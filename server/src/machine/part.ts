@@ -14,12 +14,28 @@ export const part = (settings: Settings, id: string, title: string): Part => ({
 });
 
 /** The values of the placeholder that directly follows `prefix` in any live reading's id: 'x', 'y' … for prefix 'axis.'. */
-export function namesAfter(settings: Settings, prefix: string): string[] {
-  const found = new Set<string>();
-  for (const id of settings.liveIds) {
-    if (!id.startsWith(prefix)) continue;
-    const name = id.slice(prefix.length).split('.')[0];
-    if (name) found.add(name);
+export const namesAfter = (settings: Settings, prefix: string): readonly string[] =>
+  fromLiveIds(settings, prefix, (id) =>
+    id.startsWith(prefix) ? id.slice(prefix.length).split('.')[0] : undefined,
+  );
+
+const known = new WeakMap<readonly string[], Map<string, readonly string[]>>();
+
+/**
+ * What the live ids say, each answer once. The list of them is the same object for as long as they are the same.
+ * @param question tells it from others about the same list
+ */
+export function fromLiveIds(
+  { liveIds }: Settings,
+  question: string,
+  pick: (id: string) => string | undefined,
+): readonly string[] {
+  const answers = known.get(liveIds) ?? new Map<string, readonly string[]>();
+  known.set(liveIds, answers);
+  let answer = answers.get(question);
+  if (!answer) {
+    answer = [...new Set(liveIds.flatMap((id) => pick(id) || []))];
+    answers.set(question, answer);
   }
-  return [...found];
+  return answer;
 }

@@ -4,14 +4,15 @@ import type { Settings } from '../settings/reading';
 import { fanTitle } from './fans';
 import { inputTitle } from './inputs';
 import type { PinUse } from './machine';
+import { fromLiveIds } from './part';
 import { zoneTitle } from './zones';
 
 /** Every live pin assignment. A concept set twice appears once for each live line that gives it a pin of its own. */
 export function assemblePinUses(settings: Settings, board?: BoardProfile): PinUse[] {
   const uses: PinUse[] = [];
-  for (const id of settings.liveIds) {
-    // What is no pin is not looked at: these uses do not hang on it.
-    if (settings.concepts.get(id)?.type !== 'pin') continue;
+  // What is no pin is not looked at: these uses do not hang on it.
+  const isPin = (id: string): boolean => settings.concepts.get(id)?.type === 'pin';
+  for (const id of fromLiveIds(settings, 'pins', (live) => (isPin(live) ? live : undefined))) {
     const reading = settings.reading(id);
     if (reading?.entry.state !== 'active' || reading.value.kind !== 'pin') continue;
     const { pin } = reading.value;

@@ -126,15 +126,31 @@ export interface Rule {
   readonly good: readonly Example[];
   /** In steps where it may take long: a newer edit ends the work between two of them. */
   check(context: RuleContext): void | Steps<void>;
+  /** Of a rule that asks several questions: `check` then is these one after the other. An edit asks those again that look at what it changes. */
+  readonly checks?: readonly Rule['check'][];
   /** The judgement of a rule that judges each reading by itself: `check` then is this for all of them, in their order. */
   judge?(context: RuleContext, reading: Reading): void;
 }
 
-type WithCheck = Rule & { judge?: undefined };
-type WithJudge = Omit<Rule, 'check'> & Required<Pick<Rule, 'judge'>>;
+type Told = Omit<Rule, 'check' | 'checks' | 'judge'>;
+type WithCheck = Told & Pick<Rule, 'check'> & { checks?: undefined; judge?: undefined };
+type WithChecks = Told & Required<Pick<Rule, 'checks'>> & { check?: undefined; judge?: undefined };
+type WithJudge = Told & Required<Pick<Rule, 'judge'>> & { check?: undefined; checks?: undefined };
 
-export function defineRule(rule: WithCheck | WithJudge): Rule {
-  const { judge } = rule;
+export function defineRule(rule: WithCheck | WithChecks | WithJudge): Rule {
+  const { checks, judge } = rule;
+  if (checks) {
+    return {
+      ...rule,
+      judge: undefined,
+      *check(context) {
+        for (const check of checks) {
+          const steps = check(context);
+          if (steps) yield* steps;
+        }
+      },
+    };
+  }
   if (!judge) return rule;
   return {
     ...rule,

@@ -55,7 +55,7 @@ function createRunner(main: Machine, { catalogue, base, watch, earlier }: Surrou
     const done = known(rule, machine);
     if (done) return done;
     const made = yield* fresh(rule, machine);
-    if (made.parts) watch.noteAll(made.keys);
+    if (made.parts || made.checks) watch.noteAll(made.keys);
     runsOn(machine).set(rule.id, made);
     return made;
   }
@@ -63,12 +63,26 @@ function createRunner(main: Machine, { catalogue, base, watch, earlier }: Surrou
     running.add(rule.id);
     try {
       if (rule.judge) return yield* judgeAll(rule, machine);
-      const work = runRule(rule, (context) => rule.check(context), contextOf(machine));
-      const { result, keys } = yield* watch.duringSteps(work);
-      return { results: result, keys };
+      if (rule.checks) return yield* checkAll(rule, rule.checks, machine);
+      return yield* checked(rule, (context) => rule.check(context), contextOf(machine));
     } finally {
       running.delete(rule.id);
     }
+  }
+  function* checked(rule: Rule, check: Rule['check'], around: Around): Steps<Run> {
+    const { result, keys } = yield* watch.duringSteps(runRule(rule, check, around));
+    return { results: result, keys };
+  }
+  function* checkAll(rule: Rule, checks: readonly Rule['check'][], machine: Machine): Steps<Run> {
+    const around = contextOf(machine);
+    const before = machine === main ? earlier?.runs.get(rule.id)?.checks : undefined;
+    const runs: Run[] = [];
+    for (const [at, check] of checks.entries()) {
+      const known = before?.[at];
+      const kept = known && earlier && keep(known, earlier);
+      runs.push(kept ?? (yield* checked(rule, check, around)));
+    }
+    return { results: joined(runs), keys: new Set(runs.flatMap(({ keys }) => [...keys])), checks: runs };
   }
   function* judgeAll(rule: Rule, machine: Machine): Steps<Run> {
     const around = contextOf(machine);
@@ -143,6 +157,8 @@ export interface Run {
   readonly keys: ReadonlySet<Key>;
   /** Of a rule that judges each reading by itself. */
   readonly parts?: Parts;
+  /** Of a rule with several checks, what each of them answered. */
+  readonly checks?: readonly Run[];
 }
 
 const READINGS_A_STEP = 100;
@@ -195,11 +211,29 @@ export async function runRules(
   return { ...together([...runs.values()].map(({ results }) => results)), runs };
 }
 
-function takeOver({ runs, touches, move }: Earlier, rule: string): Run | undefined {
-  const run = runs.get(rule);
-  if (!run || run.parts || touches(run.keys)) return undefined;
-  const results = moveResults(run.results, move);
-  return results && (results === run.results ? run : { results, keys: run.keys });
+function takeOver(earlier: Earlier, rule: string): Run | undefined {
+  const run = earlier.runs.get(rule);
+  return run && keep(run, earlier);
+}
+
+/** The same answers where everything stands now; nothing when one of them may be another. */
+function keep(run: Run, earlier: Earlier): Run | undefined {
+  const { keys } = run;
+  if (run.parts || earlier.touches(keys)) return undefined;
+  if (run.checks) {
+    const checks = run.checks.map((check) => keep(check, earlier));
+    if (!checks.every((check) => check !== undefined)) return undefined;
+    const same = checks.every((check, at) => check === run.checks?.[at]);
+    return same ? run : { results: joined(checks), keys, checks };
+  }
+  const results = moveResults(run.results, earlier.move);
+  return results && (results === run.results ? run : { results, keys });
+}
+
+/** A rule that breaks at one of its checks says nothing else. */
+function joined(runs: readonly Run[]): RuleResults {
+  const failure = runs.find(({ results }) => results.failures.length > 0)?.results.failures[0];
+  return failure ? failed(failure) : together(runs.map(({ results }) => results));
 }
 
 const placeOf = (about: Place | Reading): Place => ('concept' in about ? about.place : about);

@@ -46,7 +46,7 @@ export interface SerialLine {
 }
 
 export function serialLines(machine: Machine): SerialLine[] {
-  const { board, pinUses } = machine;
+  const { board } = machine;
   if (!board) return [];
   const all = portUsers(machine);
   return [...new Set(all.map(({ port }) => port))].flatMap((port) => {
@@ -58,7 +58,7 @@ export function serialLines(machine: Machine): SerialLine[] {
     ] as const;
     return lines.flatMap(({ signal, pin }) => {
       if (!uart || !pin || findPin(board, pin.value)?.shareable?.value) return [];
-      return pinUses
+      return machine.pinUses
         .filter((use) => isSamePin(machine, use.pin, pin.value) && !isOwnLine(use, users))
         .map((use) => ({ use, users, uart, signal, pin }));
     });

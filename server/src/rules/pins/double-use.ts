@@ -41,16 +41,15 @@ export default defineRule({
     #define ENDSTOP_Z_LOW_PIN NONE
     `,
   ],
-  check(context) {
-    for (const users of usersOfPins(context.machine)) reportPin(context, users);
-    reportPorts(context);
-    for (const line of serialLines(context.machine)) reportLine(context, line);
-    reportAddresses(context);
-  },
+  checks: [reportPins, reportPorts, reportLines, reportAddresses],
 });
 
 const CAUTION =
   'A heater that something else switches heats without control. Keep it unplugged until this is clear.';
+
+function reportPins(context: RuleContext): void {
+  for (const users of usersOfPins(context.machine)) reportPin(context, users);
+}
 
 function usersOfPins(machine: Machine): PinUse[][] {
   const groups: PinUse[][] = [];
@@ -231,6 +230,10 @@ function reportPorts(context: RuleContext): void {
       remedies: [inWords('Give each of them a port of its own')],
     });
   }
+}
+
+function reportLines(context: RuleContext): void {
+  for (const line of serialLines(context.machine)) reportLine(context, line);
 }
 
 /** A pin of a serial port that is in use, given to something else. */
