@@ -3,8 +3,9 @@ import {
   type ExtensionContext,
   extensions,
   type LogOutputChannel,
-  type Uri,
+  Uri,
   window,
+  workspace,
 } from 'vscode';
 import { type BaseLanguageClient, type LanguageClientOptions, State } from 'vscode-languageclient';
 import { boardPanel } from './boardPanel';
@@ -51,6 +52,7 @@ export function run(
       explainCommand: 'fettle.explainRule',
       explainScheme,
       hoverPlots: true,
+      keepAnswers: answersFolder(context),
       opensPlaces: true,
       teachCommand: 'fettle.teachName',
     },
@@ -89,6 +91,13 @@ export function run(
   });
   ready.catch((error: unknown) => reportFailedStart(error, output));
   return { ready, status };
+}
+
+/** Where the server keeps findings for the next start: on the disk, and nowhere when the user does not want it or there is none. */
+function answersFolder({ globalStorageUri }: ExtensionContext): string | false {
+  const isWanted = workspace.getConfiguration('fettle').get<boolean>('keepAnswers') !== false;
+  if (!isWanted || globalStorageUri.scheme !== 'file') return false;
+  return Uri.joinPath(globalStorageUri, 'answers').fsPath;
 }
 
 async function reportFailedStart(error: unknown, output: LogOutputChannel): Promise<void> {

@@ -1,4 +1,5 @@
 import { createConnection, ProposedFeatures } from 'vscode-languageserver/node';
+import { openAnswers } from './lsp/node/answers';
 import { nodeFiles } from './lsp/node/files';
 import { startServer } from './lsp/server';
 
@@ -6,4 +7,4 @@ import { startServer } from './lsp/server';
 const transport = /^--(stdio|node-ipc|socket|pipe)\b/;
 if (!process.argv.slice(2).some((argument) => transport.test(argument))) process.argv.push('--stdio');
 
-startServer(createConnection(ProposedFeatures.all), nodeFiles);
+startServer(createConnection(ProposedFeatures.all), nodeFiles, { answers: openAnswers });

@@ -8,7 +8,7 @@ export function tellBuild(build: string): void {
 /** Undefined when nobody told, as in a build for debugging: then nothing is kept. */
 export function toldBuild(): string | undefined {
   const build = (globalThis as Record<symbol, unknown>)[place];
-  return typeof build === 'string' ? build : undefined;
+  return typeof build === 'string' && build !== '' ? build : undefined;
 }
 
 /** What a computation hangs on beside its inputs: the program, and the Node.js whose arithmetic it uses. */

@@ -47,6 +47,8 @@ export interface Client {
   readonly explainScheme: string | undefined;
   /** Hovers may hold pictures that carry their own data; to a client that shows Markdown as text they are noise. */
   readonly hoverPlots: boolean;
+  /** Answers are kept for the next session; in this folder, or in the user's own when it is left to the server. */
+  readonly keepAnswers: boolean | string;
   /** Settings that the client sent along, for clients that cannot be asked. */
   readonly initialSettings: unknown;
   /** Folders that were open at the start. */
@@ -101,6 +103,8 @@ export function readClient(params: InitializeParams): Client {
     opensPlaces: options.opensPlaces === true,
     explainScheme: typeof options.explainScheme === 'string' ? options.explainScheme : undefined,
     hoverPlots: options.hoverPlots === true,
+    keepAnswers:
+      typeof options.keepAnswers === 'string' || options.keepAnswers === false ? options.keepAnswers : true,
     initialSettings: options.settings,
     folders: folders ?? root,
   };

@@ -11,6 +11,8 @@ import type { KeyOf } from './uri';
 export interface Comparison {
   /** The state to compare a project with; nothing when nothing was chosen, or the project is not in it. */
   baseFor(projectFile: string): Promise<AnalysedBase | undefined>;
+  /** Whether something was chosen. */
+  isChosen(): boolean;
   /** Why a project is not compared, though something was chosen; in words that a status can show. */
   failure(projectFile: string): string | undefined;
   /** A file changed: true when a state that was compared with is another now. */
@@ -107,6 +109,7 @@ export function serveComparison({ connection, core, files, keyOf, chosen }: Comp
       }
       return kept.base;
     },
+    isChosen: () => compare !== undefined,
     failure: (projectFile) => failures.get(keyOf(projectFile)),
     changed(uri) {
       if (compare?.kind !== 'folder') return false;

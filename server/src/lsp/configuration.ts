@@ -13,6 +13,8 @@ export interface Configuration {
   readonly 'inlayHints.figures': boolean;
   /** A line over each part of the machine with its figures and findings. */
   readonly 'codeLens.enable': boolean;
+  /** Keep diagnostics for the next start. */
+  readonly keepAnswers: boolean;
 }
 
 export const defaults: Configuration = {
@@ -21,6 +23,7 @@ export const defaults: Configuration = {
   'inlayHints.units': true,
   'inlayHints.figures': true,
   'codeLens.enable': true,
+  keepAnswers: true,
 };
 
 /** Reads the section as clients send it: nested objects or dotted keys. Wrong types count as not set. */

@@ -4,14 +4,18 @@ import { Cancelled } from '../project/host';
 import { isProjectFile } from '../project/ownKinds';
 import type { Client } from './client';
 import type { Documents } from './documents';
+import type { Earlier } from './earlier';
 import { describe } from './guard';
 import type { Projects } from './projects';
 import { statusChanged } from './protocol';
-import type { Reporter } from './report';
+import type { Reported, Reporter } from './report';
 import type { KeyOf } from './uri';
 
 /** ms of quiet after an edit before diagnostics follow it. */
 export const quietTime = 150;
+
+/** ms between what an earlier session kept and the analysis. */
+const breath = 50;
 
 /**
  * Brings news to the client on the server's own account: publishes diagnostics for clients that do not ask for them, asks the others to
@@ -29,6 +33,7 @@ export interface DeliveryOptions {
   readonly documents: Documents;
   readonly projects: Projects;
   readonly reporter: Reporter;
+  readonly earlier: Earlier;
   readonly keyOf: KeyOf;
   enabled(): boolean;
   /** Called with all analyses of a round. */
@@ -36,7 +41,7 @@ export interface DeliveryOptions {
 }
 
 export function createDelivery(options: DeliveryOptions): Delivery {
-  const { connection, client, documents, projects, reporter, keyOf } = options;
+  const { connection, client, documents, projects, reporter, earlier, keyOf } = options;
   /** What the client was last told, or could have been told, by key. */
   const told = new Map<
     string,
@@ -50,6 +55,14 @@ export function createDelivery(options: DeliveryOptions): Delivery {
 
   const run = async (): Promise<void> => {
     const token = round;
+    const known = await earlier.all();
+    if (token.isCancellationRequested) return;
+    if (known?.some((answer) => 'diagnostics' in answer)) {
+      bring(options.enabled() ? known : [], earlier.gave);
+      // What the client asks for on opening is answered before the analysis takes the thread.
+      await new Promise((resolve) => setTimeout(resolve, breath));
+      if (token.isCancellationRequested) return;
+    }
     const files = await projects.open();
     const analyses: Analysis[] = [];
     const news: string[] = [];
@@ -77,7 +90,7 @@ export function createDelivery(options: DeliveryOptions): Delivery {
     }
   };
 
-  const bring = (analyses: readonly Analysis[]): void => {
+  const bring = (analyses: readonly Reported[], gave: Earlier['gave'] = () => {}): void => {
     const files = new Map(reporter.files(analyses));
     for (const [key, { uri }] of told) if (!files.has(key)) files.set(key, uri);
     let others = false;
@@ -93,6 +106,7 @@ export function createDelivery(options: DeliveryOptions): Delivery {
       if (!client.pullDiagnostics && before && before.uri !== report.uri) publish(before.uri, null, []);
       if (!client.pullDiagnostics && !(nothing && before === undefined && report.version === null)) {
         publish(report.uri, report.version, [...report.diagnostics]);
+        gave(report);
       }
       if (nothing && report.version === null) told.delete(key);
       else told.set(key, { uri: report.uri, resultId: report.resultId, content });

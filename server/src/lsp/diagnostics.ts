@@ -29,6 +29,17 @@ const jsonText: ReadonlySet<string> = new Set(['files/syntax', 'files/duplicate-
 /** What it also says when the text names its schema. */
 const jsonSchema: ReadonlySet<string> = new Set(['files/unknown-key', 'files/wrong-shape']);
 
+/** What of a client shapes its diagnostics: all of it is part of the key under which they are kept. */
+export const diagnosticClient = [
+  'relatedInformation',
+  'tags',
+  'diagnosticData',
+  'codeLinks',
+  'explainScheme',
+  'editorReportsJsonSyntax',
+] as const;
+export type DiagnosticClient = Pick<Client, (typeof diagnosticClient)[number]>;
+
 export interface ShownFinding {
   readonly finding: Finding;
   readonly diagnostic: Diagnostic;
@@ -37,7 +48,11 @@ export interface ShownFinding {
 const shown = new WeakMap<Analysis, Map<string, readonly ShownFinding[]>>();
 
 /** The findings of one file as the client shows them. @param uri as the analysis spells it */
-export function shownFindings(analysis: Analysis, uri: string, client: Client): readonly ShownFinding[] {
+export function shownFindings(
+  analysis: Analysis,
+  uri: string,
+  client: DiagnosticClient,
+): readonly ShownFinding[] {
   let files = shown.get(analysis);
   if (!files) {
     files = new Map();
@@ -51,7 +66,11 @@ export function shownFindings(analysis: Analysis, uri: string, client: Client): 
   return findings;
 }
 
-function convert(analysis: Analysis, uri: string, client: Client): readonly ShownFinding[] {
+/** @param uri as the analysis spells it */
+export const diagnosticsOf = (analysis: Analysis, uri: string, client: DiagnosticClient): Diagnostic[] =>
+  shownFindings(analysis, uri, client).map(({ diagnostic }) => diagnostic);
+
+function convert(analysis: Analysis, uri: string, client: DiagnosticClient): readonly ShownFinding[] {
   const text = analysis.texts.get(uri) ?? '';
   const json = /\.jsonc?$/i.test(uri);
   const ownSchema = json && client.editorReportsJsonSyntax && hasOwnSchema(text);
@@ -73,7 +92,7 @@ function toDiagnostic(
   analysis: Analysis,
   finding: Finding,
   id: string,
-  client: Client,
+  client: DiagnosticClient,
 ): Diagnostic | undefined {
   const range = rangeOf(analysis, finding.place);
   if (!range) return undefined;
@@ -105,7 +124,7 @@ function toDiagnostic(
 }
 
 /** Document of the client that explains a rule. */
-const explanationOf = (rule: string, { codeLinks, explainScheme }: Client): string | undefined =>
+const explanationOf = (rule: string, { codeLinks, explainScheme }: DiagnosticClient): string | undefined =>
   codeLinks && explainScheme !== undefined && !saidByReader.test(rule)
     ? `${explainScheme}:/${rule}.md`
     : undefined;

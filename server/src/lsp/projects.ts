@@ -4,6 +4,7 @@ import { type Cancellation, Cancelled, type Host } from '../project/host';
 import type { ProjectMemory } from '../project/memory';
 import { ownKindOf } from '../project/ownKinds';
 import type { Documents } from './documents';
+import type { Trace } from './earlierAnswer';
 import { pause } from './pause';
 import { fileName, type KeyOf } from './uri';
 
@@ -32,6 +33,12 @@ export interface Projects {
   analysis(projectFile: string, token?: Cancellation): Promise<Analysis>;
   /** The last finished analysis, if nothing has changed since. */
   current(projectFile: string): Analysis | undefined;
+  /** The project file, or the file alone, that an analysis which still holds is of. */
+  fileOf(analysis: Analysis): string | undefined;
+  /** What an analysis was answered by its host; nothing when it was answered differently on asking twice. */
+  traceOf(analysis: Analysis): Trace | undefined;
+  /** Whether there ever was an analysis of it, since it was last opened. */
+  wasAnalysed(projectFile: string): boolean;
   /** Analyses that speak of a file: its own project's and those of open projects that share it. */
   of(uri: string, token?: Cancellation): Promise<readonly Analysis[]>;
   /** Tells that a file's text changed, appeared or went; gives the projects that are outdated by it. */
@@ -52,11 +59,13 @@ interface Project extends Kept {
   run?: Run;
   /** Keys of every file that the last run asked for, found or not. */
   asked: Set<string>;
+  wasAnalysed?: boolean;
 }
 
 export function createProjects(documents: Documents, keyOf: KeyOf, analyse: Analyse): Projects {
   const projects = new Map<string, Project>();
   const nearest = new Map<string, Promise<string | undefined>>();
+  const traces = new WeakMap<Analysis, Trace>();
   let folders: readonly string[] = [];
 
   const project = (file: string): Project => {
@@ -87,11 +96,17 @@ export function createProjects(documents: Documents, keyOf: KeyOf, analyse: Anal
     const token = { isCancellationRequested: false };
     const asked = new Set([keyOf(target.file)]);
     target.asked = asked;
-    const host: Host = {
+    const trace = new Map<string, string | undefined>();
+    let isTorn = false;
+    // All that a host can be asked, so that nothing new goes by the trace.
+    const host: Required<Host> = {
       ignoreCase: documents.ignoreCase,
-      read: (uri) => {
+      read: async (uri) => {
         asked.add(keyOf(uri));
-        return documents.read(uri);
+        const text = await documents.read(uri);
+        if (trace.has(uri) && trace.get(uri) !== text) isTorn = true;
+        trace.set(uri, text);
+        return text;
       },
     };
     const work = async (): Promise<Analysis> => {
@@ -101,7 +116,9 @@ export function createProjects(documents: Documents, keyOf: KeyOf, analyse: Anal
         const analysis = await analyse(target.file, host, token, target);
         if (token.isCancellationRequested) throw new Cancelled();
         for (const uri of analysis.dependsOn) asked.add(keyOf(uri));
+        if (!isTorn) traces.set(analysis, trace);
         target.analysis = analysis;
+        target.wasAnalysed = true;
         return analysis;
       } finally {
         target.run = undefined;
@@ -158,6 +175,9 @@ export function createProjects(documents: Documents, keyOf: KeyOf, analyse: Anal
     open,
     analysis,
     current: (file) => projects.get(keyOf(file))?.analysis,
+    fileOf: (analysis) => [...projects.values()].find((target) => target.analysis === analysis)?.file,
+    traceOf: (analysis) => traces.get(analysis),
+    wasAnalysed: (file) => projects.get(keyOf(file))?.wasAnalysed === true,
     async of(uri, token) {
       const key = keyOf(uri);
       const analyses: Analysis[] = [];
@@ -199,10 +219,12 @@ export function createProjects(documents: Documents, keyOf: KeyOf, analyse: Anal
   };
 }
 
-const keysOf = new WeakMap<Analysis, Map<string, string>>();
+type Texts = Pick<Analysis, 'texts'>;
+
+const keysOf = new WeakMap<Texts, Map<string, string>>();
 
 /** The URI under which an analysis knows a file, whatever spelling the client uses. */
-export function spelledIn(analysis: Analysis, uri: string, keyOf: KeyOf): string | undefined {
+export function spelledIn(analysis: Texts, uri: string, keyOf: KeyOf): string | undefined {
   let spellings = keysOf.get(analysis);
   if (!spellings) {
     spellings = new Map([...analysis.texts.keys()].map((known) => [keyOf(known), known]));

@@ -6,9 +6,9 @@ import type {
   WorkspaceDiagnosticReport,
   WorkspaceDocumentDiagnosticReport,
 } from 'vscode-languageserver';
-import type { Analysis } from '../project/analysis';
+import type { Earlier } from './earlier';
 import type { Projects } from './projects';
-import type { FileReport, Reporter } from './report';
+import type { FileReport, Reported, Reporter } from './report';
 import type { KeyOf } from './uri';
 
 export const emptyReport: DocumentDiagnosticReport = { kind: 'full', items: [] };
@@ -18,9 +18,14 @@ export async function pullDocument(
   token: CancellationToken,
   projects: Projects,
   reporter: Reporter,
+  earlier: Earlier,
 ): Promise<DocumentDiagnosticReport> {
   const { uri } = params.textDocument;
-  const report = await fresh(async () => reporter.report(uri, await projects.of(uri, token)), token);
+  const before = await earlier.all();
+  const known = before && reporter.report(uri, before);
+  if (known) earlier.gave(known);
+  const report =
+    known ?? (await fresh(async () => reporter.report(uri, await projects.of(uri, token)), token));
   if (!report) return emptyReport;
   const { resultId } = report;
   if (resultId === params.previousResultId) return { kind: 'unchanged', resultId };
@@ -36,7 +41,7 @@ export async function pullWorkspace(
   keyOf: KeyOf,
   enabled = true,
 ): Promise<WorkspaceDiagnosticReport> {
-  const analyses: Analysis[] = [];
+  const analyses: Reported[] = [];
   for (const file of enabled ? await projects.open() : [])
     analyses.push(await projects.analysis(file, token));
   const previous = new Map(params.previousResultIds.map(({ uri, value }) => [keyOf(uri), { uri, value }]));

@@ -1,8 +1,9 @@
 import type { Diagnostic } from 'vscode-languageserver';
 import type { Analysis } from '../project/analysis';
 import type { Client } from './client';
-import { shownFindings } from './diagnostics';
+import { diagnosticsOf } from './diagnostics';
 import type { Documents } from './documents';
+import type { EarlierAnswer } from './earlierAnswer';
 import { spelledIn } from './projects';
 import { type KeyOf, normalise } from './uri';
 
@@ -17,11 +18,14 @@ export interface FileReport {
   readonly resultId: string;
 }
 
+/** What there is to report of a project: by its analysis, or by an earlier one of the same texts. */
+export type Reported = Analysis | EarlierAnswer;
+
 export interface Reporter {
   /** undefined when the analyses are not of the text that the client has now. */
-  report(uri: string, analyses: readonly Analysis[]): FileReport | undefined;
+  report(uri: string, analyses: readonly Reported[]): FileReport | undefined;
   /** Every file of these analyses that has a report or may have one, by key. */
-  files(analyses: readonly Analysis[]): ReadonlyMap<string, string>;
+  files(analyses: readonly Reported[]): ReadonlyMap<string, string>;
 }
 
 export function createReporter(documents: Documents, keyOf: KeyOf, client: Client): Reporter {
@@ -34,7 +38,11 @@ export function createReporter(documents: Documents, keyOf: KeyOf, client: Clien
         const spelled = spelledIn(analysis, uri, keyOf);
         if (spelled === undefined) continue;
         if (document && analysis.texts.get(spelled) !== document.getText()) return undefined;
-        for (const { diagnostic } of shownFindings(analysis, spelled, client)) {
+        const own =
+          'diagnostics' in analysis
+            ? (analysis.diagnostics.get(spelled) ?? [])
+            : diagnosticsOf(analysis, spelled, client);
+        for (const diagnostic of own) {
           // Projects that share a file find the same in it.
           const { data: _, ...content } = diagnostic;
           const text = JSON.stringify(content);

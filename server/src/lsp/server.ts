@@ -15,6 +15,7 @@ import { hasOwnSchema } from '../features/jsonSchemaOf';
 import { once } from '../model/once';
 import { projectFileName } from '../project/discover';
 import type { Catalogue } from '../reports/lookUp';
+import type { OpenAnswers } from './answers';
 import { serveCatalogue } from './catalogue';
 import { type Client, readClient } from './client';
 import { codeActionKinds } from './codeActionKinds';
@@ -22,6 +23,7 @@ import { type Comparison, serveComparison } from './comparison';
 import { type Configuration, defaults, readConfiguration } from './configuration';
 import { createDelivery, type Delivery, quietTime } from './delivery';
 import { createDocuments } from './documents';
+import { createEarlier, type Earlier } from './earlier';
 import type { FileSystem } from './fileSystem';
 import { describe, guarded } from './guard';
 import { type Analyse, createProjects } from './projects';
@@ -41,6 +43,8 @@ export interface ServerOptions {
   readonly analyse?: Analyse;
   readonly fileKinds?: readonly FileKind[];
   readonly catalogue?: Catalogue;
+  /** Absent where nothing can be kept from one session to the next. */
+  readonly answers?: OpenAnswers;
 }
 
 /** What exists once the client has introduced itself. */
@@ -48,8 +52,12 @@ interface Session {
   readonly client: Client;
   readonly reporter: Reporter;
   readonly delivery: Delivery;
+  readonly earlier: Earlier;
   json(): Promise<JsonFiles>;
 }
+
+/** ms after which all is loaded, though nobody has asked for it. */
+const loadingDelay = 100;
 
 const isJson = (uri: string): boolean => /\.jsonc?$/i.test(fileName(uri));
 
@@ -78,6 +86,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
     keyOf,
     chosen: () => {
       projects.forget();
+      session?.earlier.changed();
       session?.delivery.soon(0);
     },
   });
@@ -98,24 +107,43 @@ export function startServer(connection: Connection, files: FileSystem, options: 
   connection.onInitialize((params): InitializeResult => {
     const client = readClient(params);
     const reporter = createReporter(documents, keyOf, client);
+    const { keepAnswers } = client;
+    const store =
+      keepAnswers === false
+        ? undefined
+        : options.answers?.(typeof keepAnswers === 'string' ? keepAnswers : undefined);
+    const earlier = createEarlier({
+      store,
+      connection,
+      client,
+      documents,
+      files,
+      projects,
+      reporter,
+      keyOf,
+      enabled: () => configuration.keepAnswers && !comparison.isChosen(),
+    });
     const delivery = createDelivery({
       connection,
       client,
       documents,
       projects,
       reporter,
+      earlier,
       keyOf,
       enabled: () => configuration['diagnostics.enable'],
       analysed: (analyses) => {
         watch?.follow(analyses.flatMap(({ dependsOn }) => [...dependsOn]));
         headers.analysed(analyses);
         hints.analysed(analyses);
+        earlier.analysed(analyses);
       },
     });
     session = {
       client,
       reporter,
       delivery,
+      earlier,
       json: once(async () => {
         const { createJsonFiles, fileKinds } = await core();
         return createJsonFiles(options.fileKinds ?? fileKinds, client.markdown);
@@ -156,14 +184,20 @@ export function startServer(connection: Connection, files: FileSystem, options: 
 
   connection.onInitialized(async () => {
     if (!session) return;
-    core().catch((problem) => connection.console.error(`Loading failed: ${describe(problem)}`));
-    const { client, delivery } = session;
+    const { client, delivery, earlier } = session;
+    const load = (): void => {
+      core().catch((problem) => connection.console.error(`Loading failed: ${describe(problem)}`));
+    };
+    // What was kept is answered without any of it; whoever needs it earlier does not wait for this.
+    if (earlier.keeps) setTimeout(load, loadingDelay);
+    else load();
     register(connection, client);
     watch = createWatch({ connection, client, files, keyOf, roots: () => folders, changed: changedOnDisk });
     if (client.workspaceFolders) {
       connection.workspace.onDidChangeWorkspaceFolders(({ added, removed }) => {
         const gone = new Set(removed.map(({ uri }) => keyOf(uri)));
         setFolders([...folders.filter((uri) => !gone.has(keyOf(uri))), ...added.map(({ uri }) => uri)]);
+        earlier.changed();
         delivery.soon(0);
       });
     }
@@ -200,6 +234,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
 
   const touch = (document: TextDocument, delay: number): void => {
     projects.changed(document.uri);
+    session?.earlier.changed();
     if (comparison.changed(document.uri)) projects.forget();
     // Files that nobody watches may have changed behind the server; the user's own moves are the moments to look again.
     if (delay === 0 && session && !session.client.watchFiles) projects.forget();
@@ -219,9 +254,10 @@ export function startServer(connection: Connection, files: FileSystem, options: 
 
   /** @param uri without it, any file may have changed */
   const changedOnDisk = (uri?: string): void => {
-    if (uri === undefined) projects.forget();
     // The open text counts, whatever is on the disk.
-    else if (documents.get(uri)) return;
+    if (uri !== undefined && documents.get(uri)) return;
+    session?.earlier.changed();
+    if (uri === undefined) projects.forget();
     else if (comparison.changed(uri)) projects.forget();
     else if (projects.changed(uri).length === 0 && fileName(uri).toLowerCase() !== projectFileName) return;
     session?.delivery.soon(quietTime);
@@ -234,7 +270,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
   connection.languages.diagnostics.on(
     guard('Diagnosing', emptyReport, async (params, token): Promise<DocumentDiagnosticReport> => {
       if (!session || !configuration['diagnostics.enable']) return emptyReport;
-      return pullDocument(params, token, projects, session.reporter);
+      return pullDocument(params, token, projects, session.reporter, session.earlier);
     }),
   );
 
@@ -326,6 +362,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
   serveCatalogue(connection, guard, core, catalogue);
   connection.onShutdown(() => {
     session?.delivery.stop();
+    session?.earlier.stop();
     watch?.stop();
   });
   connection.listen();
