@@ -3,6 +3,7 @@ import {
   type DiagnosticRelatedInformation,
   DiagnosticSeverity,
   DiagnosticTag,
+  type Range,
 } from 'vscode-languageserver';
 import { hasOwnSchema } from '../features/jsonSchemaOf';
 import type { Analysis } from '../project/analysis';
@@ -83,26 +84,55 @@ function convert(analysis: Analysis, uri: string, client: DiagnosticClient): rea
       const name = `${finding.rule}|${finding.concept ?? ''}`;
       const count = seen.get(name) ?? 0;
       seen.set(name, count + 1);
-      const diagnostic = toDiagnostic(analysis, finding, `${name}|${count}`, client);
-      return diagnostic ? [{ finding, diagnostic }] : [];
+      return show(analysis, finding, `${name}|${count}`, client) ?? [];
     });
 }
 
-function toDiagnostic(
+/** A finding as it was last shown, and to whom, in which lines. */
+interface LastShown {
+  readonly client: DiagnosticClient;
+  readonly where: string;
+  readonly shown: ShownFinding;
+}
+
+/** Most findings are the same objects after an edit, and most of them stand in the lines where they stood. */
+const lastShown = new WeakMap<Finding, LastShown>();
+
+function show(
   analysis: Analysis,
   finding: Finding,
   id: string,
   client: DiagnosticClient,
-): Diagnostic | undefined {
+): ShownFinding | undefined {
   const range = rangeOf(analysis, finding.place);
   if (!range) return undefined;
+  const causes = finding.causes.map(({ place }) => rangeOf(analysis, place));
+  const where = [id, inDigits(range), ...causes.map(inDigits)].join(' ');
+  const last = lastShown.get(finding);
+  if (last?.client === client && last.where === where) return last.shown;
+  const diagnostic = toDiagnostic(finding, id, client, range, causes);
+  const shown: ShownFinding = { finding, diagnostic };
+  lastShown.set(finding, { client, where, shown });
+  return shown;
+}
+
+const inDigits = (range: Range | undefined): string =>
+  range ? `${range.start.line}:${range.start.character}-${range.end.line}:${range.end.character}` : '';
+
+function toDiagnostic(
+  finding: Finding,
+  id: string,
+  client: DiagnosticClient,
+  range: Range,
+  causes: readonly (Range | undefined)[],
+): Diagnostic {
   const inWords = finding.remedies
     .filter((remedy) => remedy.safety === 'words')
     .map((remedy) => asSentence(remedy.title));
   const related: DiagnosticRelatedInformation[] = [];
   const told: string[] = [];
-  for (const cause of finding.causes) {
-    const causeRange = rangeOf(analysis, cause.place);
+  for (const [index, cause] of finding.causes.entries()) {
+    const causeRange = causes[index];
     if (client.relatedInformation && causeRange) {
       related.push({ location: { uri: cause.place.uri, range: causeRange }, message: cause.message });
     } else {

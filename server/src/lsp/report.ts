@@ -34,6 +34,7 @@ export function createReporter(documents: Documents, keyOf: KeyOf, client: Clien
       const document = documents.get(uri);
       const diagnostics: Diagnostic[] = [];
       const seen = new Set<string>();
+      const marks: string[] = [];
       for (const analysis of analyses) {
         const spelled = spelledIn(analysis, uri, keyOf);
         if (spelled === undefined) continue;
@@ -44,10 +45,10 @@ export function createReporter(documents: Documents, keyOf: KeyOf, client: Clien
             : diagnosticsOf(analysis, spelled, client);
         for (const diagnostic of own) {
           // Projects that share a file find the same in it.
-          const { data: _, ...content } = diagnostic;
-          const text = JSON.stringify(content);
-          if (seen.has(text)) continue;
-          seen.add(text);
+          const { content, mark } = signOf(diagnostic);
+          if (seen.has(content)) continue;
+          seen.add(content);
+          marks.push(mark);
           diagnostics.push(diagnostic);
         }
       }
@@ -56,7 +57,7 @@ export function createReporter(documents: Documents, keyOf: KeyOf, client: Clien
         uri: document?.uri ?? normalise(uri),
         version,
         diagnostics,
-        resultId: `${version ?? 'disk'}-${hash([...seen].join('\n'))}`,
+        resultId: `${version ?? 'disk'}-${hash(marks.join('\n'))}`,
       };
     },
     files(analyses) {
@@ -67,6 +68,28 @@ export function createReporter(documents: Documents, keyOf: KeyOf, client: Clien
       return files;
     },
   };
+}
+
+interface Sign {
+  /** The same for two that say the same at the same place. */
+  readonly content: string;
+  /** A short form of it. */
+  readonly mark: string;
+}
+
+/** Diagnostics never change, and most of them are the same objects after an edit. */
+const signs = new WeakMap<Diagnostic, Sign>();
+
+function signOf(diagnostic: Diagnostic): Sign {
+  let sign = signs.get(diagnostic);
+  if (!sign) {
+    // Projects that share a file count their findings apart.
+    const { data: _, ...told } = diagnostic;
+    const content = JSON.stringify(told);
+    sign = { content, mark: hash(content) };
+    signs.set(diagnostic, sign);
+  }
+  return sign;
 }
 
 /** FNV-1a over two halves: enough to tell two states of one file apart. */

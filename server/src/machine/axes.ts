@@ -39,8 +39,6 @@ function assembleAxis(
 ): Axis {
   const base = part(settings, `axis.${axis}`, axis.toUpperCase());
   const axisSheet = sheet?.axes.get(axis);
-  const feed = axisSheet?.feed?.value ?? /^e\d*$/.test(axis);
-  const kind = axisSheet?.transmission?.kind?.value;
   // Alone in an axis they hang on settings: who asks for its sheet or its drive does not look at any.
   const drivers = watch.lazy(() =>
     board ? driversOf([base.pin('stepPin'), base.pin('secondStepPin')], axisSheet, board) : [],
@@ -48,29 +46,46 @@ function assembleAxis(
   return {
     ...base,
     axis,
-    feed,
     sheet: axisSheet,
-    motor: onlyMotor(axisSheet, sheet),
+    ...(axisSheet && sheet ? mechanicsOf(axis, axisSheet, sheet) : withFeed(isFeed(axis))),
     get drivers() {
       return drivers();
     },
-    travelPerTurn: axisSheet?.transmission && travelPerTurn(axisSheet.transmission),
-    drive: feed
-      ? 'feed'
-      : kind === 'screw'
-        ? 'screw'
-        : kind === 'belt' || kind === 'rack'
-          ? 'belt'
-          : undefined,
   };
 }
 
+type Mechanics = Pick<Axis, 'feed' | 'motor' | 'travelPerTurn' | 'drive'>;
+
+const mechanics = new WeakMap<SheetAxis, Mechanics>();
+
+/** What the sheet says of an axis, whatever the settings are. An axis belongs to one sheet. */
+function mechanicsOf(axis: string, onSheet: SheetAxis, sheet: MachineSheet): Mechanics {
+  let made = mechanics.get(onSheet);
+  if (!made) {
+    const { feed, transmission } = onSheet;
+    made = {
+      ...withFeed(feed?.value ?? isFeed(axis), transmission?.kind?.value),
+      motor: onlyMotor(onSheet, sheet),
+      travelPerTurn: transmission && travelPerTurn(transmission),
+    };
+    mechanics.set(onSheet, made);
+  }
+  return made;
+}
+
+const isFeed = (axis: string): boolean => /^e\d*$/.test(axis);
+
+const withFeed = (feed: boolean, kind?: string): Pick<Axis, 'feed' | 'drive'> => ({
+  feed,
+  drive: feed ? 'feed' : kind === 'screw' ? 'screw' : kind === 'belt' || kind === 'rack' ? 'belt' : undefined,
+});
+
 /** Two motors of different types on one axis have no common data: rules then stay silent. */
-function onlyMotor(axis?: SheetAxis, sheet?: MachineSheet): Motor | undefined {
-  const names = new Set(axis?.motors.map((mounted) => mounted.motor?.value));
+function onlyMotor(axis: SheetAxis, sheet: MachineSheet): Motor | undefined {
+  const names = new Set(axis.motors.map((mounted) => mounted.motor?.value));
   if (names.size !== 1) return undefined;
   const [name] = names;
-  return name === undefined ? undefined : sheet?.motors.get(name);
+  return name === undefined ? undefined : sheet.motors.get(name);
 }
 
 function driversOf(

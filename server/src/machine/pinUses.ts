@@ -1,5 +1,6 @@
 import { connectorOfPin, driverOfPin, findPin, outputOfPin } from '../board/find';
 import type { BoardProfile } from '../board/profile';
+import type { Concept } from '../settings/concept';
 import type { Settings } from '../settings/reading';
 import { fanTitle } from './fans';
 import { inputTitle } from './inputs';
@@ -19,8 +20,7 @@ export function assemblePinUses(settings: Settings, board?: BoardProfile): PinUs
     uses.push({
       reading,
       pin,
-      part: partOf(reading.concept.id),
-      title: pinTitle(reading.concept.id, reading.concept.title),
+      ...wordsFor(reading.concept),
       boardPin: board && findPin(board, pin),
       connector: board && connectorOfPin(board, pin),
       output: board && outputOfPin(board, pin),
@@ -28,6 +28,17 @@ export function assemblePinUses(settings: Settings, board?: BoardProfile): PinUs
     });
   }
   return uses;
+}
+
+const known = new WeakMap<Concept, Pick<PinUse, 'part' | 'title'>>();
+
+function wordsFor(concept: Concept): Pick<PinUse, 'part' | 'title'> {
+  let words = known.get(concept);
+  if (!words) {
+    words = { part: partOf(concept.id), title: pinTitle(concept.id, concept.title) };
+    known.set(concept, words);
+  }
+  return words;
 }
 
 /** 'axis.z' of 'axis.z.enablePin', 'tool.0' of 'tool.0.heater.pin', 'probe' of 'probe.pin'. */

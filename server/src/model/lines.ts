@@ -26,12 +26,17 @@ export function lineStartsAfter(before: string, starts: readonly number[], text:
   const start = starts[from] ?? 0;
   const shift = text.length - before.length;
   const end = to < starts.length ? (starts[to] ?? 0) + shift : text.length;
-  const made = starts.slice(0, from);
-  for (const at of lineStarts(text.slice(start, end))) made.push(at + start);
+  const fresh = lineStarts(text.slice(start, end));
   // What begins behind the window is the first line of the rest.
-  if (to < starts.length && made[made.length - 1] === end) made.pop();
-  for (let at = to; at < starts.length; at++) made.push((starts[at] ?? 0) + shift);
-  return made;
+  const closes = to < starts.length && start + (fresh[fresh.length - 1] ?? 0) === end;
+  const count = closes ? fresh.length - 1 : fresh.length;
+  const isSame = shift === 0 && count === to - from;
+  if (isSame && fresh.every((at, index) => at + start === (starts[from + index] ?? end))) return starts;
+  const made = starts.slice(0, from);
+  for (let index = 0; index < count; index++) made.push((fresh[index] ?? 0) + start);
+  const rest = starts.slice(to);
+  if (shift !== 0) for (let index = 0; index < rest.length; index++) rest[index] = (rest[index] ?? 0) + shift;
+  return made.concat(rest);
 }
 
 /** Index of the last of ascending `starts` that is not behind `offset`. */

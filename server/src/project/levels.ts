@@ -8,7 +8,8 @@ export const levelOf = (levels: Levels, rule: string): Level | undefined =>
   levels.get(rule) ?? levels.get(`${rule.split('/')[0]}/*`);
 
 /** The project's own level replaces whatever severity a rule computed. */
-export function applyLevels(findings: readonly Finding[], levels: Levels): Finding[] {
+export function applyLevels(findings: readonly Finding[], levels: Levels): readonly Finding[] {
+  if (levels.size === 0) return findings;
   return findings.flatMap((finding) => {
     const level = levelOf(levels, finding.rule);
     if (level === undefined) return [finding];

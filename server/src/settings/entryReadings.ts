@@ -157,6 +157,7 @@ function isOwnText(
 }
 
 export function sameValue(a: ReadingValue, b: ReadingValue): boolean {
+  if (a === b) return true;
   if (a.kind === 'number' && b.kind === 'number') {
     return a.si === b.si || Math.abs(a.si - b.si) <= 1e-9 * Math.max(Math.abs(a.si), Math.abs(b.si));
   }

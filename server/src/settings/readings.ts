@@ -103,6 +103,11 @@ function settingsOf(
   const undecided = memo((id: string) => sourcesOf(id).some(({ reading }) => isUndecided(reading)));
   const live = memo((id: string): Reading | undefined => {
     if (undecided(id)) return undefined;
+    const rows = shape.rowsOf.get(id);
+    if (rows?.length === 1) {
+      const only = readingAt(rows[0] as number);
+      if (only.entry.state === 'active') return only;
+    }
     const active = sourcesOf(id).filter(({ reading }) => reading.entry.state === 'active');
     const own = active.filter(({ ofList }) => !ofList);
     const readings = (own.length > 0 ? own : active).map(({ reading }) => reading);

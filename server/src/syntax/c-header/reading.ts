@@ -7,7 +7,7 @@ import type { ReadOptions } from './options';
 import type { Settled } from './settled';
 import type { SettledIndex } from './settledIndex';
 import { type Source, startOfLine } from './sources';
-import { lineAt, type Use } from './text';
+import { commentsWith, lineAt, type Use } from './text';
 import type { Check, DeadArm, Translation } from './translation';
 import { changesSince, type Version } from './version';
 
@@ -199,22 +199,11 @@ function wordsIn({ parsed: { text, lines, starts } }: Source, name: string): num
   return found;
 }
 
-const escaped = (text: string): string => text.replace(/[.*+?^${}()|[\]\\]/g, '\\$&');
-
-function commentsOf({ uri, parsed }: Source, containing: string): { place: Place; text: string }[] {
-  const { text, lines, starts } = parsed;
-  const found: { place: Place; text: string }[] = [];
-  let done = -1;
-  const wanted = new RegExp(escaped(containing), 'gi');
-  for (const match of text.matchAll(wanted)) {
-    const index = lineAt(starts, match.index);
-    if (index === done) continue;
-    done = index;
-    const base = starts[index] ?? 0;
-    for (const token of lines[index]?.all ?? []) {
-      if (token.kind !== 'comment' || token.text.search(wanted) < 0) continue;
-      found.push({ place: { uri, start: base + token.start, end: base + token.end }, text: token.text });
-    }
-  }
-  return found;
-}
+const commentsOf = ({ uri, parsed }: Source, containing: string): { place: Place; text: string }[] =>
+  parsed.commented(containing).flatMap((line) => {
+    const base = parsed.starts[line] ?? 0;
+    return commentsWith(parsed.lines[line]?.all ?? [], containing).map(({ start, end, text }) => ({
+      place: { uri, start: base + start, end: base + end },
+      text,
+    }));
+  });

@@ -53,6 +53,8 @@ export interface ParsedText {
   mentionedNames(): ReadonlySet<string>;
   /** Offsets of the physical lines. */
   lineStarts(): readonly number[];
+  /** Indices of the lines with a comment that holds `word`, in capitals or not. */
+  commented(word: string): readonly number[];
 }
 
 /** What later texts may take over as it is, as long as no edit touches it. */
@@ -62,6 +64,7 @@ interface Summary {
   includes?: readonly Token[];
   usedNames?: ReadonlySet<string>;
   mentionedNames?: ReadonlySet<string>;
+  commented?: { readonly word: string; readonly lines: readonly number[] };
 }
 
 interface Lines {
@@ -218,17 +221,10 @@ function spliced(
     removed: removed.length,
     added: fresh.length,
   };
-  const all = lines.slice(0, edit.first).concat(fresh, lines.slice(edit.first + edit.removed));
-  const placed = new Int32Array(all.length);
-  placed.set(starts.subarray(0, Math.min(edit.first, all.length)));
-  let at = edit.first < starts.length ? (starts[edit.first] ?? 0) : previous.text.length;
-  for (let index = edit.first; index < edit.first + edit.added; index++) {
-    placed[index] = at;
-    at += all[index]?.length ?? 0;
-  }
+  const all = replaced(lines, edit, fresh);
   const from = edit.first + edit.removed;
   const moved = edit.added - edit.removed;
-  for (let index = from; index < lines.length; index++) placed[index + moved] = (starts[index] ?? 0) + shift;
+  const placed = placesAfter(starts, all, edit, previous.text.length, shift);
   const joins = new Map<number, LineJoins>();
   for (const [index, join] of previous.joins) {
     if (index < edit.first) joins.set(index, join);
@@ -244,7 +240,45 @@ function spliced(
     joins: joins.size > 1 ? new Map([...joins].sort(([one], [other]) => one - other)) : joins,
     openComment: mayBeOpen ? found(all.findIndex(endsOpen)) : undefined,
   };
-  return textOf(text, result, inherited(summaries.get(previous) ?? {}, removed, fresh), undefined, edit);
+  const summary = summaries.get(previous) ?? {};
+  const kept = {
+    ...inherited(summary, removed, fresh),
+    commented: commentedAfter(summary, text, placed, fresh, edit),
+  };
+  return textOf(text, result, kept, undefined, edit);
+}
+
+function replaced(
+  lines: readonly ParsedLine[],
+  { first, removed, added }: TextEdit,
+  fresh: readonly ParsedLine[],
+): readonly ParsedLine[] {
+  if (removed !== added) return lines.slice(0, first).concat(fresh, lines.slice(first + removed));
+  const all = lines.slice();
+  for (const [index, line] of fresh.entries()) all[first + index] = line;
+  return all;
+}
+
+/** Where the lines begin; the very same list where none of them has moved. */
+function placesAfter(
+  starts: Int32Array,
+  all: readonly ParsedLine[],
+  { first, removed, added }: TextEdit,
+  lengthBefore: number,
+  shift: number,
+): Int32Array {
+  if (shift === 0 && removed === added && added <= 1) return starts;
+  const placed = new Int32Array(all.length);
+  placed.set(starts.subarray(0, Math.min(first, all.length)));
+  let at = first < starts.length ? (starts[first] ?? 0) : lengthBefore;
+  for (let index = first; index < first + added; index++) {
+    placed[index] = at;
+    at += all[index]?.length ?? 0;
+  }
+  const moved = added - removed;
+  for (let index = first + removed; index < starts.length; index++)
+    placed[index + moved] = (starts[index] ?? 0) + shift;
+  return placed;
 }
 
 const found = (index: number): number | undefined => (index < 0 ? undefined : index);
@@ -280,6 +314,35 @@ function inherited(summary: Summary, removed: readonly ParsedLine[], fresh: read
       ? summary.mentionedNames
       : undefined,
   };
+}
+
+function commentedAfter(
+  { commented }: Summary,
+  text: string,
+  starts: Int32Array,
+  fresh: readonly ParsedLine[],
+  { first, removed, added }: TextEdit,
+): Summary['commented'] {
+  if (!commented) return undefined;
+  const { word, lines } = commented;
+  const here = fresh.flatMap((line, index) => {
+    const start = starts[first + index] ?? 0;
+    return speaksOf(line, text.slice(start, start + line.length), word) ? [first + index] : [];
+  });
+  const before = lines.filter((line) => line < first);
+  const after = lines.filter((line) => line >= first + removed).map((line) => line + added - removed);
+  return { word, lines: [...before, ...here, ...after] };
+}
+
+const patternOf = (word: string): RegExp => new RegExp(word.replace(/[.*+?^${}()|[\]\\]/g, '\\$&'), 'gi');
+
+const speaksOf = ({ all }: ParsedLine, written: string, word: string): boolean =>
+  written.search(patternOf(word)) >= 0 && commentsWith(all, word).length > 0;
+
+/** The comments among the tokens that hold a word, in capitals or not. */
+export function commentsWith(tokens: readonly Token[], word: string): readonly Token[] {
+  const pattern = patternOf(word);
+  return tokens.filter(({ kind, text }) => kind === 'comment' && text.search(pattern) >= 0);
 }
 
 function sameNames(one: ParsedLine, other: ParsedLine, of: (line: ParsedLine) => Token[]): boolean {
@@ -375,6 +438,15 @@ function textOf(
     lineStarts: () => {
       physical ??= lineStarts(text);
       return physical;
+    },
+    commented: (word) => {
+      if (summary.commented?.word !== word) {
+        const found = new Set<number>();
+        for (const { index } of text.matchAll(patternOf(word))) found.add(lineAt(starts, index));
+        const holding = [...found].filter((line) => commentsWith(lines[line]?.all ?? [], word).length > 0);
+        summary.commented = { word, lines: holding };
+      }
+      return summary.commented.lines;
     },
   };
   summaries.set(made, summary);
