@@ -6,7 +6,8 @@ const show = async (source: string): Promise<string[]> => {
   const analysis = await analysed(source);
   const text = analysis.texts.get(settingsUri) ?? '';
   return headerTokens(analysis, settingsUri).map(
-    ({ start, end, type, modifiers }) => `${text.slice(start, end)} = ${[type, ...modifiers].join(' ')}`,
+    ({ start, end, look: { type, modifiers } }) =>
+      `${text.slice(start, end)} = ${[type, ...modifiers].join(' ')}`,
   );
 };
 

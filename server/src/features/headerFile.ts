@@ -12,6 +12,8 @@ export interface HeaderFile {
   /** Those that reach into the stretch between two offsets, without a look at the others. */
   entriesBetween(start: number, end: number): readonly Entry[];
   readingsOf(entry: Entry): readonly Reading[];
+  /** Whether it has readings. */
+  isSetting(entry: Entry): boolean;
   /** Those of all entries. */
   readonly readings: readonly Reading[];
 }
@@ -37,7 +39,8 @@ function fileOf({ machine: { text, settings }, texts }: Analysis, uri: string): 
   if (content === undefined || !isRead) return undefined;
   const order = orderOf(text).get(uri) ?? NO_ENTRIES;
   const all = once(() => order.map(text.entry));
-  const readings = once(() => settingsOf(settings, uri, order).flatMap(settings.ofEntry));
+  const own = once(() => settingsOf(settings, uri, order));
+  const readings = once(() => [...own()].flatMap(settings.ofEntry));
   /** Position of the first entry whose definition ends behind an offset. */
   const firstBehind = (offset: number): number => {
     let low = 0;
@@ -65,6 +68,7 @@ function fileOf({ machine: { text, settings }, texts }: Analysis, uri: string): 
       return found;
     },
     readingsOf: ({ index }) => settings.ofEntry(index),
+    isSetting: ({ index }) => own().has(index),
     get readings() {
       return readings();
     },
@@ -100,12 +104,12 @@ function orderOf(text: SettingsText): ReadonlyMap<string, readonly number[]> {
 }
 
 /** By what all settings of one shape have in common: those of the entries of each file that mean something. */
-const mapped = new WeakMap<object, Map<string, readonly number[]>>();
+const mapped = new WeakMap<object, Map<string, ReadonlySet<number>>>();
 
-function settingsOf(settings: Settings, uri: string, order: readonly number[]): readonly number[] {
-  const known = mapped.get(settings.shape) ?? new Map<string, readonly number[]>();
+function settingsOf(settings: Settings, uri: string, order: readonly number[]): ReadonlySet<number> {
+  const known = mapped.get(settings.shape) ?? new Map<string, ReadonlySet<number>>();
   mapped.set(settings.shape, known);
-  const own = known.get(uri) ?? order.filter((index) => settings.ofEntry(index).length > 0);
+  const own = known.get(uri) ?? new Set(order.filter((index) => settings.ofEntry(index).length > 0));
   known.set(uri, own);
   return own;
 }

@@ -1,37 +1,67 @@
+import type { Place } from '../model/place';
 import type { Analysis } from '../project/analysis';
 import { lex } from '../syntax/c-header/lexer';
-import type { BranchStretch, Entry, EntryState } from '../syntax/entry';
+import type { BranchStretch, EntryState } from '../syntax/entry';
 import { headerFile } from './headerFile';
 import type { TokenModifier, TokenType } from './tokenKinds';
+
+/** How a stretch looks: a few for all tokens. */
+export interface Look {
+  readonly type: TokenType;
+  readonly modifiers: readonly TokenModifier[];
+}
 
 /** A stretch of one line. */
 export interface HeaderToken {
   readonly start: number;
   readonly end: number;
-  readonly type: TokenType;
-  readonly modifiers: readonly TokenModifier[];
+  readonly look: Look;
 }
 
 /**
  * Names that carry a concept, and what does not count: definitions, and every other line of a branch that is not compiled or may not be. In
  * the order of the text and without overlap.
+ * @param within only what touches this stretch is sure to be there
  */
-export function headerTokens(analysis: Analysis, uri: string): readonly HeaderToken[] {
+export function headerTokens(
+  analysis: Analysis,
+  uri: string,
+  within?: Pick<Place, 'start' | 'end'>,
+): readonly HeaderToken[] {
   const file = headerFile(analysis, uri);
   if (!file) return [];
   const tokens: HeaderToken[] = [];
   let reached = 0;
-  for (const entry of file.entries) {
-    const carries = file.readingsOf(entry).length > 0;
-    for (const token of tokensOf(entry, carries, file.text)) {
+  const add = (start: number, end: number, look: Look): void => {
+    for (const token of lines(start, end, look, file.text)) {
       // Two definitions cannot share text; a broken one must not take its neighbour with it.
       if (token.start < reached) continue;
       tokens.push(token);
       reached = token.end;
     }
+  };
+  for (const entry of within ? file.entriesBetween(within.start, within.end) : file.entries) {
+    const carries = file.isSetting(entry);
+    const looks = LOOKS[entry.state];
+    if (entry.state === 'active' && !carries) continue;
+    const { start, end } = entry.namePlace;
+    const name = carries ? looks.setting : looks.name;
+    // A name that goes on in the next line is longer in the text.
+    const isWhole = end - start === entry.name.length && start >= reached;
+    if (entry.state === 'active' && isWhole) {
+      tokens.push({ start, end, look: name });
+      reached = end;
+    } else if (entry.state === 'active') add(start, end, name);
+    else {
+      const { place } = entry;
+      add(place.start, start, looks.rest);
+      add(start, end, name);
+      add(end, place.end, looks.rest);
+    }
   }
-  const branches = analysis.machine.text.branches?.(uri) ?? [];
-  return branches.length === 0 ? tokens : withBranches(tokens, branches, file.text);
+  const all = analysis.machine.text.branches?.(uri) ?? [];
+  const branches = within ? all.filter(({ start, end }) => start <= within.end && end >= within.start) : all;
+  return branches.length === 0 ? tokens : withBranches(tokens, branches, file.text, within);
 }
 
 /** Fills what the definitions leave free in branches that do not count. Comments are dim by themselves. */
@@ -39,13 +69,15 @@ function withBranches(
   tokens: readonly HeaderToken[],
   branches: readonly BranchStretch[],
   text: string,
+  within: Pick<Place, 'start' | 'end'> | undefined,
 ): HeaderToken[] {
   const filled: HeaderToken[] = [];
   let next = 0;
   const fill = (start: number, end: number, state: BranchStretch['state']): void => {
-    if (start < end) filled.push(...codeOf({ start, end, ...LOOKS[state] }, text));
+    if (start < end) filled.push(...codeOf(start, end, LOOKS[state].rest, text));
   };
   for (const { start, end, state } of leaves(branches)) {
+    if (within && (start > within.end || end < within.start)) continue;
     while ((tokens[next]?.end ?? Number.POSITIVE_INFINITY) <= start) next++;
     let at = start;
     for (let index = next; (tokens[index]?.start ?? Number.POSITIVE_INFINITY) < end; index++) {
@@ -85,16 +117,15 @@ function leaves(branches: readonly BranchStretch[]): BranchStretch[] {
 }
 
 /** Line by line, without what is a comment: from its mark on it is dim by itself. */
-function codeOf(token: HeaderToken, text: string): HeaderToken[] {
-  const own = text.slice(token.start, token.end);
-  const { lines: logical } = lex(own);
+function codeOf(from: number, to: number, look: Look, text: string): HeaderToken[] {
+  const { lines: logical } = lex(text.slice(from, to));
   const found: HeaderToken[] = [];
   for (const { start, tokens } of logical) {
     const code = tokens.filter(({ kind }) => kind !== 'comment');
     const [first, last] = [code[0], code.at(-1)];
     if (!first || !last) continue;
-    const base = token.start + start;
-    found.push(...lines({ ...token, start: base + first.start, end: base + last.end }, text));
+    const base = from + start;
+    found.push(...lines(base + first.start, base + last.end, look, text));
   }
   return found;
 }
@@ -109,45 +140,39 @@ export function commonTokens(lists: readonly (readonly HeaderToken[])[]): readon
   return first.filter((token) => keys.every((set) => set.has(keyOf(token))));
 }
 
-const keyOf = ({ start, end, type, modifiers }: HeaderToken): string =>
+const keyOf = ({ start, end, look: { type, modifiers } }: HeaderToken): string =>
   `${start}:${end}:${type}:${modifiers.join()}`;
 
-const LOOKS: Record<EntryState, { readonly type: TokenType; readonly modifiers: readonly TokenModifier[] }> =
-  {
-    active: { type: 'macro', modifiers: [] },
-    inactive: { type: 'comment', modifiers: ['inactive'] },
-    undecided: { type: 'macro', modifiers: ['undecided'] },
-    commentedOut: { type: 'comment', modifiers: ['commentedOut'] },
-    overridden: { type: 'macro', modifiers: ['deprecated', 'overridden'] },
-    undefined: { type: 'macro', modifiers: ['deprecated', 'overridden'] },
-  };
-
-function tokensOf(entry: Entry, carries: boolean, text: string): HeaderToken[] {
-  const { type, modifiers } = LOOKS[entry.state];
-  const { start, end } = entry.namePlace;
-  const name: HeaderToken = {
-    start,
-    end,
-    type,
-    modifiers: ['definition', ...(carries ? (['setting'] as const) : []), ...modifiers],
-  };
-  if (entry.state === 'active') return carries ? lines(name, text) : [];
-  const rest = { type, modifiers };
-  return [
-    ...lines({ ...rest, start: entry.place.start, end: start }, text),
-    ...lines(name, text),
-    ...lines({ ...rest, start: end, end: entry.place.end }, text),
-  ];
+/** Of a definition: its name, its name when a map knows it, and all else. */
+interface Looks {
+  readonly name: Look;
+  readonly setting: Look;
+  readonly rest: Look;
 }
 
+const looksOf = (type: TokenType, ...modifiers: TokenModifier[]): Looks => ({
+  name: { type, modifiers: ['definition', ...modifiers] },
+  setting: { type, modifiers: ['definition', 'setting', ...modifiers] },
+  rest: { type, modifiers },
+});
+
+const LOOKS: Record<EntryState, Looks> = {
+  active: looksOf('macro'),
+  inactive: looksOf('comment', 'inactive'),
+  undecided: looksOf('macro', 'undecided'),
+  commentedOut: looksOf('comment', 'commentedOut'),
+  overridden: looksOf('macro', 'deprecated', 'overridden'),
+  undefined: looksOf('macro', 'deprecated', 'overridden'),
+};
+
 /** The stretch, line by line without the blanks at both ends: many editors know no token over several lines. */
-function lines(token: HeaderToken, text: string): HeaderToken[] {
+function lines(from: number, to: number, look: Look, text: string): HeaderToken[] {
   const found: HeaderToken[] = [];
-  for (const match of text.slice(token.start, token.end).matchAll(/[^\r\n]+/g)) {
+  for (const match of text.slice(from, to).matchAll(/[^\r\n]+/g)) {
     const line = match[0].trimEnd();
     const lead = line.length - line.trimStart().length;
-    const start = token.start + match.index + lead;
-    if (line.length > lead) found.push({ ...token, start, end: start + line.length - lead });
+    const start = from + match.index + lead;
+    if (line.length > lead) found.push({ start, end: start + line.length - lead, look });
   }
   return found;
 }

@@ -20,6 +20,8 @@ export interface OutlineWords {
   readonly kind: OutlineKind;
   /** What whoever shows the outline made of them last. */
   shown?: unknown;
+  /** What a search looks at, once somebody has searched. */
+  sought?: string;
 }
 
 /** One setting, or one name. Places are worked out when somebody asks: most never are. */

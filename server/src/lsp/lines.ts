@@ -7,6 +7,7 @@ import type { Analysis } from '../project/analysis';
 interface Lines {
   /** Number of the line, from 0, that holds an offset. */
   lineAt(offset: number): number;
+  startOf(line: number): number;
   positionAt(offset: number): Position;
   offsetAt(position: Position): number;
 }
@@ -57,6 +58,7 @@ function linesOf(uri: string, text: string): Lines {
   };
   return {
     lineAt,
+    startOf: (line) => starts[line] ?? text.length,
     positionAt(offset) {
       const within = Math.max(0, Math.min(offset, text.length));
       const line = lineAt(within);
@@ -98,6 +100,21 @@ export function rangeOf(analysis: Analysis, place: Place): Range | undefined {
 /** UTF-16 offset of a position; undefined when the file is none that the analysis has read. */
 export const offsetIn = (analysis: Analysis, uri: string, position: Position): number | undefined =>
   textOf(analysis, uri)?.offsetAt(position);
+
+/** For offsets of one file: the line, from 0, that holds it, and where that starts; undefined when the analysis has not read the file. */
+export function lineStartsOf(
+  analysis: Analysis,
+  uri: string,
+): ((offset: number) => { readonly line: number; readonly start: number }) | undefined {
+  const lines = textOf(analysis, uri);
+  return (
+    lines &&
+    ((offset) => {
+      const line = lines.lineAt(offset);
+      return { line, start: lines.startOf(line) };
+    })
+  );
+}
 
 /** Number of the line, from 0, that holds an offset; undefined when the file is none that the analysis has read. */
 export const lineOf = (analysis: Analysis, uri: string, offset: number): number | undefined =>

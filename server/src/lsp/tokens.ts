@@ -6,11 +6,11 @@ import type {
   SemanticTokensDeltaParams,
   SemanticTokensParams,
 } from 'vscode-languageserver';
-import { commonTokens, type HeaderToken, headerTokens } from '../features/headerTokens';
+import { commonTokens, headerTokens, type Look } from '../features/headerTokens';
 import { tokenModifiers, tokenTypes } from '../features/tokenKinds';
 import type { Analysis } from '../project/analysis';
 import { headersIn } from './headers';
-import { offsetIn, rangeOf } from './lines';
+import { lineStartsOf, offsetIn } from './lines';
 import type { KeyOf } from './uri';
 
 /** What clients were told last, so that they can be told the difference, and whether it still holds. */
@@ -80,31 +80,35 @@ function encoded(
   const headers = headersIn(analyses, uri, keyOf);
   const [first] = headers;
   if (!first) return undefined;
-  const tokens = commonTokens(headers.map((header) => headerTokens(header.analysis, header.uri)));
-  const within = (position: Position): number => offsetIn(first.analysis, first.uri, position) ?? 0;
-  const from = range ? within(range.start) : 0;
-  const to = range ? within(range.end) : Number.POSITIVE_INFINITY;
+  const offset = (position: Position): number => offsetIn(first.analysis, first.uri, position) ?? 0;
+  const within = range && { start: offset(range.start), end: offset(range.end) };
+  const tokens = commonTokens(headers.map((header) => headerTokens(header.analysis, header.uri, within)));
+  const lineStartOf = lineStartsOf(first.analysis, first.uri);
+  if (!lineStartOf) return undefined;
   const data: number[] = [];
   let [line, column] = [0, 0];
-  for (const token of tokens) {
-    if (token.end <= from || token.start >= to) continue;
-    const at = rangeOf(first.analysis, { uri: first.uri, start: token.start, end: token.end })?.start;
-    if (!at) continue;
-    data.push(
-      at.line - line,
-      at.line === line ? at.character - column : at.character,
-      token.end - token.start,
-      tokenTypes.indexOf(token.type),
-      bitsOf(token),
-    );
+  for (const { start, end, look } of tokens) {
+    if (within && (end <= within.start || start >= within.end)) continue;
+    const at = lineStartOf(start);
+    const right = start - at.start;
+    const [type, bits] = numbersOf(look);
+    data.push(at.line - line, at.line === line ? right - column : right, end - start, type, bits);
     line = at.line;
-    column = at.character;
+    column = right;
   }
   return { text: first.file.text, data };
 }
 
-const bitsOf = ({ modifiers }: HeaderToken): number =>
-  modifiers.reduce((bits, modifier) => bits | (1 << tokenModifiers.indexOf(modifier)), 0);
+const numbers = new Map<Look, readonly [type: number, modifiers: number]>();
+
+function numbersOf(look: Look): readonly [type: number, modifiers: number] {
+  const known = numbers.get(look);
+  if (known) return known;
+  const bits = look.modifiers.reduce((all, modifier) => all | (1 << tokenModifiers.indexOf(modifier)), 0);
+  const made = [tokenTypes.indexOf(look.type), bits] as const;
+  numbers.set(look, made);
+  return made;
+}
 
 /** The one stretch in which two lists differ. */
 function difference(

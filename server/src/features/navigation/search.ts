@@ -1,7 +1,6 @@
 import type { Analysis } from '../../project/analysis';
 import { capitalised } from '../../rules/kit';
-import type { OutlineKind } from '../outline';
-import { outlineOf } from '../outline';
+import { type OutlineItem, type OutlineKind, outlineOf } from '../outline';
 import { fileLabel } from '../places';
 import { headersOf } from './headerThings';
 import { allOccurrences } from './index';
@@ -25,24 +24,30 @@ export function search(analysis: Analysis, question: string): readonly Found[] {
     .toLowerCase()
     .split(/[\s_.:-]+/)
     .filter(Boolean);
-  const fits = ({ title }: Found): boolean => {
-    const text = title.toLowerCase();
-    return words.every((word) => text.includes(word));
-  };
-  return [...settings(analysis), ...things(analysis)].filter(fits);
+  const fits = (text: string): boolean => words.every((word) => text.includes(word));
+  const others = things(analysis).filter(({ title }) => fits(title.toLowerCase()));
+  return [...settings(analysis, fits), ...others];
 }
 
-function settings(analysis: Analysis): Found[] {
+function settings(analysis: Analysis, fits: (text: string) => boolean): Found[] {
   return headersOf(analysis).flatMap((uri) => {
+    const container = fileLabel(analysis, uri);
     const text = analysis.texts.get(uri) ?? '';
-    return outlineOf(analysis, uri).flatMap(({ items }) =>
-      items.map(({ words: { title, kind }, namePlace, place }): Found => {
-        const written = text.slice(namePlace.start, namePlace.end);
-        const name = title === written ? title : `${title}: ${written}`;
-        return { title: name, container: fileLabel(analysis, uri), kind, place };
-      }),
-    );
+    const found: Found[] = [];
+    for (const { items } of outlineOf(analysis, uri)) {
+      for (const item of items) {
+        item.words.sought ??= titleOf(item, text).toLowerCase();
+        if (!fits(item.words.sought)) continue;
+        found.push({ title: titleOf(item, text), container, kind: item.words.kind, place: item.place });
+      }
+    }
+    return found;
   });
+}
+
+function titleOf({ words: { title }, namePlace }: OutlineItem, text: string): string {
+  const written = text.slice(namePlace.start, namePlace.end);
+  return title === written ? title : `${title}: ${written}`;
 }
 
 function things(analysis: Analysis): Found[] {
