@@ -1,4 +1,3 @@
-import { lastAtOrBefore } from '../model/lines';
 import type { ParsedLine } from '../syntax/c-header/lines';
 import type { ParsedText } from '../syntax/c-header/text';
 
@@ -31,14 +30,16 @@ export function foldsOf(header: ParsedText): readonly Fold[] {
 
 function stretchesOf({ lines, starts, lineStarts }: ParsedText): Stretch[] {
   const physical = lineStarts();
+  let at = 0;
+  /** Of ascending offsets. */
+  const lineOf = (offset: number): number => {
+    while ((physical[at + 1] ?? Number.POSITIVE_INFINITY) <= offset) at++;
+    return at;
+  };
   return lines.map((line, index) => {
     const start = starts[index] ?? 0;
-    const content = Math.max(start, start + line.length - 1);
-    return {
-      role: roleOf(line),
-      first: lastAtOrBefore(physical, start),
-      last: lastAtOrBefore(physical, content),
-    };
+    const first = lineOf(start);
+    return { role: roleOf(line), first, last: lineOf(Math.max(start, start + line.length - 1)) };
   });
 }
 

@@ -150,8 +150,8 @@ export interface SettingsText {
    * several times what every reading leaves out. Stretches may lie within each other.
    */
   branches?(uri: string): readonly BranchStretch[];
-  /** Where a name stands as a word of the language: not in a comment, nor in quotes. Ascending offsets. */
-  wordsOf(uri: string, name: string): readonly number[];
+  /** Where a name stands as a word of the language, in the order of the text: not in a comment, nor in quotes. */
+  wordsOf(uri: string, name: string): readonly Place[];
   /** Lines and tokens of one of `files` or `consulted`, where it is a C header. */
   header?(uri: string): ParsedText | undefined;
   /** Comments of all files that hold a word, in capitals or not. */

@@ -1,7 +1,7 @@
 import type { Analysis } from '../../project/analysis';
 import type { Reading } from '../../settings/reading';
 import type { Entry } from '../../syntax/entry';
-import { headerFile } from '../headerFile';
+import { type HeaderFile, headerFile } from '../headerFile';
 import { holds, type Spot } from '../places';
 import type { Occurrence, Thing } from './thing';
 
@@ -68,17 +68,19 @@ function occurrencesIn(analysis: Analysis, name: string, uri: string): Occurrenc
   const file = headerFile(analysis, uri);
   if (!file) return [];
   const thing: Thing = { kind: 'macro', name };
-  const definitions = new Map<number, Entry>();
+  const words = new Map(analysis.machine.text.wordsOf(uri, name).map((place) => [place.start, place]));
+  // A definition that is commented out is no word of the language.
   for (let at = file.text.indexOf(name); at >= 0; at = file.text.indexOf(name, at + name.length)) {
-    const entry = file.entriesBetween(at, at).find(({ namePlace }) => namePlace.start === at);
-    if (entry?.name === name) definitions.set(at, entry);
+    const place = words.get(at) ?? definitionAt(file, name, at)?.namePlace;
+    if (place) words.set(at, place);
   }
-  const starts = new Set([...definitions.keys(), ...analysis.machine.text.wordsOf(uri, name)]);
-  return [...starts]
-    .sort((a, b) => a - b)
-    .map((start) => {
-      const place = { uri, start, end: start + name.length };
-      const entry = definitions.get(start);
+  return [...words.values()]
+    .sort((one, other) => one.start - other.start)
+    .map((place) => {
+      const entry = definitionAt(file, name, place.start);
       return { thing, place, whole: entry?.place, defines: entry !== undefined, literal: true };
     });
 }
+
+const definitionAt = ({ entriesBetween }: HeaderFile, name: string, at: number): Entry | undefined =>
+  entriesBetween(at, at).find((entry) => entry.name === name && entry.namePlace.start === at);

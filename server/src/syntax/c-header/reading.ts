@@ -123,6 +123,7 @@ function withValueProblems(
 /** Names in plain text count where the project defines them; the rest are words of the language and of code. */
 function usesOf(sources: readonly Source[], consulted: Consulted): Uses {
   let index: ReadonlyMap<string, readonly Place[]> | undefined;
+  let asked = 0;
   const has = (name: string): boolean =>
     sources.some(
       ({ parsed }) =>
@@ -131,11 +132,22 @@ function usesOf(sources: readonly Source[], consulted: Consulted): Uses {
   return {
     has,
     places(name) {
+      // Whoever asks about one name must not pay for all of them.
+      if (!index && ++asked <= FEW_NAMES) return has(name) ? placesOf(name, sources, consulted) : NOWHERE;
       index ??= placesByName(sources, consulted);
-      return index.get(name) ?? [];
+      return index.get(name) ?? NOWHERE;
     },
   };
 }
+
+const NOWHERE: readonly Place[] = [];
+const FEW_NAMES = 4;
+
+const placesOf = (name: string, sources: readonly Source[], consulted: Consulted): readonly Place[] =>
+  sources.flatMap(({ uri, parsed }) => {
+    const mentions = consulted.isDefined(name) ? parsed.mentions(name) : [];
+    return [...parsed.uses(name), ...mentions].map(({ start, end }) => ({ uri, start, end }));
+  });
 
 function placesByName(
   sources: readonly Source[],
@@ -186,15 +198,13 @@ function isDeadInAll({ opens, closes, visit }: DeadArm, arms: readonly DeadArm[]
 /** More arms in a file that is read several times are left as they are. */
 const MOST_COMPARED = 2000;
 
-function wordsIn({ parsed: { text, lines, starts } }: Source, name: string): number[] {
-  const found: number[] = [];
-  for (let at = text.indexOf(name); at >= 0; at = text.indexOf(name, at + name.length)) {
-    const line = lineAt(starts, at);
-    const start = at - (starts[line] ?? 0);
-    const stands = lines[line]?.tokens.some(
-      (token) => token.start === start && token.kind === 'identifier' && token.text === name,
-    );
-    if (stands) found.push(at);
+function wordsIn({ uri, parsed: { lines, starts, linesNaming } }: Source, name: string): Place[] {
+  const found: Place[] = [];
+  for (const index of linesNaming(name)) {
+    const base = starts[index] ?? 0;
+    for (const { kind, text, start, end } of lines[index]?.tokens ?? []) {
+      if (text === name && kind === 'identifier') found.push({ uri, start: base + start, end: base + end });
+    }
   }
   return found;
 }

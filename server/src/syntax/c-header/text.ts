@@ -45,12 +45,14 @@ export interface ParsedText {
   /** Names of `#include` lines that need no expansion, in any branch. */
   includes(): readonly Token[];
   /** Names that conditions, includes and values look at. */
-  uses(): readonly Use[];
+  uses(only?: string): readonly Use[];
   /** The same for lines that are no directives. */
-  mentions(): readonly Use[];
+  mentions(only?: string): readonly Use[];
   /** The names of `uses`, of `mentions`. */
   usedNames(): ReadonlySet<string>;
   mentionedNames(): ReadonlySet<string>;
+  /** Indices, ascending, of all lines that may have a name in them. */
+  linesNaming(name: string): Iterable<number>;
   /** Offsets of the physical lines. */
   lineStarts(): readonly number[];
   /** Indices of the lines with a comment that holds `word`, in capitals or not. */
@@ -345,7 +347,9 @@ export function commentsWith(tokens: readonly Token[], word: string): readonly T
   return tokens.filter(({ kind, text }) => kind === 'comment' && text.search(pattern) >= 0);
 }
 
-function sameNames(one: ParsedLine, other: ParsedLine, of: (line: ParsedLine) => Token[]): boolean {
+type NamesOf = (line: ParsedLine, only?: string) => readonly Token[];
+
+function sameNames(one: ParsedLine, other: ParsedLine, of: NamesOf): boolean {
   const names = (line: ParsedLine) => of(line).map(({ text }) => text);
   return names(one).sort().join(' ') === names(other).sort().join(' ');
 }
@@ -355,20 +359,33 @@ const definitionOf = (line: ParsedLine) => line.definition ?? line.disabled?.def
 const CONDITIONS = new Set(['if', 'ifdef', 'ifndef', 'elif', 'elifdef', 'elifndef']);
 const INCLUDES = new Set(['include', 'include_next', 'import']);
 
-/** Names that the line looks at as a directive, or would if it were switched on. */
-function usesOf(line: ParsedLine): Token[] {
+/** Names that the line looks at as a directive, or would if it were switched on; `only` one of them where it is given. */
+function usesOf(line: ParsedLine, only?: string): readonly Token[] {
   const definition = definitionOf(line);
   if (definition) {
     const { body, parameters } = definition.macro;
-    return body.filter((token) => isName(token) && !parameters?.includes(token.text));
+    return namesAmong(body, only, parameters);
   }
   const { directive } = line;
-  if (directive === undefined || !(CONDITIONS.has(directive) || INCLUDES.has(directive))) return [];
-  return line.rest.filter(isName);
+  if (directive === undefined || !(CONDITIONS.has(directive) || INCLUDES.has(directive))) return NO_TOKENS;
+  return namesAmong(line.rest, only);
 }
 
-const mentionsOf = (line: ParsedLine): Token[] =>
-  line.directive === undefined && !line.disabled ? line.tokens.filter(isName) : [];
+const mentionsOf = (line: ParsedLine, only?: string): readonly Token[] =>
+  line.directive === undefined && !line.disabled ? namesAmong(line.tokens, only) : NO_TOKENS;
+
+const NO_TOKENS: readonly Token[] = [];
+
+function namesAmong(
+  tokens: readonly Token[],
+  only: string | undefined,
+  except?: readonly string[],
+): readonly Token[] {
+  // Most lines have none: nothing is made for them.
+  const isWanted = (token: Token): boolean =>
+    isName(token) && (only === undefined || token.text === only) && !except?.includes(token.text);
+  return tokens.some(isWanted) ? tokens.filter(isWanted) : NO_TOKENS;
+}
 
 /** Names that a line looks at. */
 export const namesIn = (line: ParsedLine): string[] =>
@@ -389,16 +406,17 @@ function textOf(
   notText?: number,
   edit?: TextEdit,
 ): ParsedText {
-  const placed = (of: (line: ParsedLine) => Token[]): Use[] =>
-    lines.flatMap((line, index) => {
-      const start = starts[index] ?? 0;
-      return of(line).map((token) => ({
-        name: token.text,
-        start: start + token.start,
-        end: start + token.end,
-      }));
-    });
-  const allNames = (of: (line: ParsedLine) => Token[]): Set<string> => {
+  const placed = (of: NamesOf, only: string | undefined): Use[] => {
+    const uses: Use[] = [];
+    for (const index of only === undefined ? lines.keys() : made.linesNaming(only)) {
+      const base = starts[index] ?? 0;
+      for (const { text: name, start, end } of of(lines[index] as ParsedLine, only)) {
+        uses.push({ name, start: base + start, end: base + end });
+      }
+    }
+    return uses;
+  };
+  const allNames = (of: NamesOf): Set<string> => {
     const names = new Set<string>();
     for (const line of lines) for (const token of of(line)) names.add(token.text);
     return names;
@@ -425,8 +443,8 @@ function textOf(
       summary.includes ??= lines.flatMap((line) => includeOf(line) ?? []);
       return summary.includes;
     },
-    uses: () => placed(usesOf),
-    mentions: () => placed(mentionsOf),
+    uses: (only) => placed(usesOf, only),
+    mentions: (only) => placed(mentionsOf, only),
     usedNames: () => {
       summary.usedNames ??= allNames(usesOf);
       return summary.usedNames;
@@ -435,6 +453,7 @@ function textOf(
       summary.mentionedNames ??= allNames(mentionsOf);
       return summary.mentionedNames;
     },
+    linesNaming: (name) => linesNaming(name, made),
     lineStarts: () => {
       physical ??= lineStarts(text);
       return physical;
@@ -451,6 +470,21 @@ function textOf(
   };
   summaries.set(made, summary);
   return made;
+}
+
+/** A line end within a name keeps it from being found as it is. */
+const SPLIT_NAME = /\\[ \t\f\v]*(?:\r\n?|\n)\w|\?\?\//;
+
+function linesNaming(name: string, { text, lines, starts }: ParsedText): Iterable<number> {
+  if (SPLIT_NAME.test(text)) return lines.keys();
+  const found: number[] = [];
+  for (let at = text.indexOf(name); at >= 0; ) {
+    const line = lineAt(starts, at);
+    found.push(line);
+    const next = starts[line + 1];
+    at = next === undefined ? -1 : text.indexOf(name, next);
+  }
+  return found;
 }
 
 /** Index of the line that holds `offset`. */
