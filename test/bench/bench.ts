@@ -69,7 +69,7 @@ async function measure(settings: number, options: Options, place: Place): Promis
   const servers = await measureServers(peers, items, folderOf, effort, progress);
   progress('whole processes');
   const commands = peers.some(({ name }) => name === 'fettle')
-    ? await measureCommands(setup.folderOf('fettle'), setup.programs, effort)
+    ? await measureCommands(setup.folderOf('fettle'), setup.programs, setup.folderOf('kept'), effort)
     : {};
   if (process.stderr.isTTY) process.stderr.write('\r\u001b[K');
   return { settings, servers, commands };
@@ -104,6 +104,7 @@ function describeMachine(began: readonly number[]): string[] {
 const remarks = ({ repeat, warmUp, budget, asShipped }: Options): string[] => [
   `p50 / p95 of up to ${repeat} rounds after ${warmUp} to warm up, servers in turns, at most ${budget} s for each server at each size`,
   'cold start and open: a new process each time; everything else in the last of them',
+  'answer kept: an earlier run of Fettle left it for the same files (open without: switched off); what ccls keeps on the disk is off, the others keep no diagnostics',
   asShipped
     ? 'other servers wait after an edit as they do by default (clangd, ccls, YAML)'
     : 'waits of other servers after an edit are off (clangd, ccls) but for the YAML server, which has a fixed one',

@@ -5,6 +5,7 @@ import { median, percentile } from './statistics';
 export const rows = {
   start: { title: 'cold start to initialised', unit: 'ms' },
   open: { title: 'open to first diagnostics', unit: 'ms' },
+  openKept: { title: 'open, answer kept', unit: 'ms' },
   digit: { title: 'digit typed to its diagnostics', unit: 'ms' },
   newLine: { title: 'new line to its diagnostics', unit: 'ms' },
   hover: { title: 'hover right behind an edit', unit: 'ms' },

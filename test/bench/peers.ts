@@ -16,6 +16,10 @@ export interface Peer {
   readonly install: string;
   readonly isInstalled: boolean;
   readonly initializationOptions?: object;
+  /** Added to the environment. */
+  readonly env?: Readonly<Record<string, string>>;
+  /** For one that can answer from what an earlier session kept; `initializationOptions` are then those without. */
+  readonly kept?: { readonly initializationOptions: object; readonly folder: string };
   /** Settings, by section, for servers that ask and for those that are told. */
   readonly settings?: Readonly<Record<string, unknown>>;
   /** Sent along with each change. */
@@ -71,6 +75,9 @@ export function makePeers(options: PeerOptions): Readonly<Record<PeerName, Peer>
       title: 'Fettle',
       install: 'npm run build',
       isInstalled: true,
+      initializationOptions: { keepAnswers: false },
+      env: { XDG_CACHE_HOME: folderOf('kept') },
+      kept: { initializationOptions: {}, folder: join(folderOf('kept'), 'fettle') },
       prepare: (folder) => copyProject(root, folder),
       finding: { message: /cannot work here/, offset: 0 },
       completionOffset: inPlace,

@@ -54,12 +54,21 @@ describe('targets', () => {
   const size: SizeResult = {
     settings: 5000,
     servers: {
-      fettle: { cells: { start: cell(125), digit: cell(4), hover: cell(5), symbols: cell(1, 'empty') } },
+      fettle: {
+        cells: {
+          start: cell(125),
+          open: cell(400),
+          openKept: cell(20),
+          digit: cell(4),
+          hover: cell(5),
+          symbols: cell(1, 'empty'),
+        },
+      },
       clangd: { cells: { digit: cell(20), hover: cell(10), symbols: cell(8) } },
-      ccls: { cells: { digit: cell(16), hover: cell(1, 'stale') } },
+      ccls: { cells: { open: cell(40), digit: cell(16), hover: cell(1, 'stale') } },
       empty: { cells: { start: cell(100), digit: cell(1) } },
     },
-    commands: { check: cell(100), gcc: cell(20), node: cell(40) },
+    commands: { kept: cell(63), check: cell(100), gcc: cell(20), node: cell(40) },
   };
   const targets = Object.fromEntries(targetsOf([size]).map((target) => [target.what, target]));
 
@@ -69,7 +78,10 @@ describe('targets', () => {
     ['digit typed to its diagnostics', 'ccls', 0.25, true],
     ['hover right behind an edit', 'clangd', 0.5, true],
     ['document symbols', 'clangd', undefined, false],
-    ['fettle check', 'node + 1.5 × gcc', 100 / 70, false],
+    ['fettle check, kept', 'node + 1.5 × gcc', 63 / 70, true],
+    ['fettle check --afresh', 'node + 1.5 × gcc', 100 / 70, false],
+    ['open to first diagnostics', 'ccls', 400 / 40, false],
+    ['open, answer kept', 'ccls', 20 / 40, true],
   ])('%s', (what, beside, ratio, isMet) => {
     expect(targets[what]).toMatchObject({ beside, ratio, isMet });
   });

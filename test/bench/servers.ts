@@ -1,5 +1,5 @@
 // Measures the servers, one after the other in turns: what else the machine does then hits all alike.
-import { mkdirSync, writeFileSync as write } from 'node:fs';
+import { existsSync, mkdirSync, readdirSync, writeFileSync as write } from 'node:fs';
 import { join } from 'node:path';
 import { type BenchFile, fileNames, schemaOf, writeFile } from './files';
 import { type Cell, type Collector, createCollector, type Row } from './measurements';
@@ -110,16 +110,37 @@ function prepare(peer: Peer, items: readonly Item[], folder: string): Candidate 
   return { peer, folder, file, seen, spent: 0, warm: 0, rounds: 0, edits: 0 };
 }
 
-/** A new process each time; the last one stays. */
+/** A new process each time; the last one stays. One that can keep answers is started twice: without, and with one. */
 async function startAndOpen(candidate: Candidate, { budget, patience }: Effort): Promise<void> {
   if (candidate.session && candidate.spent > budget) return;
   await candidate.session?.end();
   const { peer, folder, file, seen } = candidate;
   candidate.session = undefined;
-  candidate.session = await startSession({ peer, folder, file, patience });
-  seen.add('start', candidate.session.startTime);
-  seen.add('open', await candidate.session.open());
+  const start = async (as: Peer): Promise<Session> => {
+    candidate.session = await startSession({ peer: as, folder, file, patience });
+    return candidate.session;
+  };
+  const session = await start(peer);
+  seen.add('start', session.startTime);
+  seen.add('open', await session.open());
+  if (!peer.kept) return;
+  const keeping = { ...peer, initializationOptions: peer.kept.initializationOptions };
+  await session.end();
+  if (!isKept(peer.kept.folder)) {
+    const first = await start(keeping);
+    await first.open();
+    for (const end = performance.now() + patience; !isKept(peer.kept.folder); ) {
+      if (performance.now() > end) throw new NoAnswer(`${peer.title} kept nothing`);
+      await new Promise((resolve) => setTimeout(resolve, 100));
+    }
+    await first.end();
+  }
+  const second = await start(keeping);
+  seen.add('openKept', await second.open());
 }
+
+const isKept = (folder: string): boolean =>
+  existsSync(folder) && readdirSync(folder).some((name) => name.endsWith('.json'));
 
 /** One round: two digits, each with its diagnostics, and what an editor asks for then; a new line; a hover behind a third digit. */
 async function exercise(candidate: Candidate, { warmUp, repeat, budget }: Effort): Promise<void> {

@@ -76,7 +76,11 @@ export interface SessionOptions {
 export async function startSession({ peer, folder, file, patience }: SessionOptions): Promise<Session> {
   const uri = pathToFileURL(join(folder, fileNames[peer.format])).href;
   const began = performance.now();
-  const server = spawn(peer.command, [...peer.args], { cwd: folder, stdio: ['pipe', 'pipe', 'ignore'] });
+  const server = spawn(peer.command, [...peer.args], {
+    cwd: folder,
+    env: { ...process.env, ...peer.env },
+    stdio: ['pipe', 'pipe', 'ignore'],
+  });
   const ended = new Promise<never>((_, reject) => {
     server.on('error', (problem) => reject(new NoAnswer(`${peer.title}: ${problem.message}`)));
     server.on('exit', (code) => reject(new NoAnswer(`${peer.title} ended with code ${code}`)));

@@ -311,6 +311,9 @@ describe('an answer that was kept', () => {
     const settings = join(place, 'settings.h');
     writeFileSync(settings, `${readFileSync(settings, 'utf8')}\n#include "late.h"\n`);
     const late = join(place, 'late.h');
+    // There, and not to be read: the check fails, and must.
+    expect(await isOutdatedBy(() => mkdirSync(late))).toBe(true);
+    rmSync(late, { recursive: true });
     expect(await isOutdatedBy(() => writeFileSync(late, '#define AXIS_X_STEPS_PER_MM 1\n'))).toBe(true);
     expect(await isOutdatedBy(() => writeFileSync(late, ''))).toBe(true);
     expect(
