@@ -18,6 +18,7 @@ export interface Handmade extends Partial<Omit<Analysis, 'texts' | 'machine'>> {
 export function handmade({ texts, readings = [], entries, ...given }: Handmade): Analysis {
   const all = new Map(Object.entries(texts).map(([name, text]) => [root + name, text]));
   const lines = entries ?? [...new Set(readings.map(({ entry }) => entry))];
+  for (const [index, entry] of lines.entries()) Object.assign(entry, { index });
   const text = {
     entries: lines,
     problems: [],
@@ -39,7 +40,11 @@ export function handmade({ texts, readings = [], entries, ...given }: Handmade):
     texts: all,
     dependsOn: new Set(all.keys()),
     machine: {
-      settings: { all: readings, concepts: new Map() },
+      settings: {
+        all: readings,
+        concepts: new Map(),
+        ofEntry: (index: number) => readings.filter(({ entry }) => entry.index === index),
+      },
       text,
       axes: [],
       inputs: [],

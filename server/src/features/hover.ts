@@ -73,7 +73,7 @@ function settingHover(view: View, spot: Spot): HoverText | undefined {
     .entriesAt(spot.uri, spot.offset)
     .find(({ namePlace, valuePlace }) => holds(namePlace, spot) || (valuePlace && holds(valuePlace, spot)));
   if (!entry) return undefined;
-  const readings = settings.all.filter((reading) => reading.entry === entry);
+  const readings = settings.ofEntry(entry.index);
   const onValue = readings.filter((reading) => holds(reading.place, spot));
   const meant = onValue.length > 0 && !holds(entry.namePlace, spot) ? onValue : readings;
   const about = meant.length === 1 ? meant[0]!.place : entry.place;

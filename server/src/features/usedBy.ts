@@ -20,15 +20,18 @@ export function usersOf({ machine }: Analysis, entry: Entry): readonly User[] {
       .filter((one) => one !== entry && one.usedDefinitions.some(({ name }) => name === entry.name)),
   );
   if (users.size === 0) return [];
-  const first = new Map<Entry, Reading>();
-  for (const reading of settings.all)
-    if (users.has(reading.entry) && !first.has(reading.entry)) first.set(reading.entry, reading);
-  return [...users].map((one) => ({ entry: one, reading: first.get(one) }));
+  return [...users].map((one) => ({ entry: one, reading: settings.ofEntry(one.index)[0] }));
 }
 
 /** The live setting that stands at a place, for telling what something rests on by its name. */
-export const settingAt = ({ machine }: Analysis, place: Place): Reading | undefined =>
-  machine.settings.all.find(
-    ({ entry, place: at }) =>
-      entry.state === 'active' && at.uri === place.uri && at.start === place.start && at.end === place.end,
-  );
+export function settingAt({ machine }: Analysis, place: Place): Reading | undefined {
+  const { text, settings } = machine;
+  const isThere = ({ entry, place: at }: Reading): boolean =>
+    entry.state === 'active' && at.uri === place.uri && at.start === place.start && at.end === place.end;
+  const here = text
+    .entriesAt(place.uri, place.start)
+    .flatMap(({ index }) => settings.ofEntry(index))
+    .find(isThere);
+  // The item of a list may stand in the line of another definition.
+  return here ?? (text.files.includes(place.uri) ? settings.all.find(isThere) : undefined);
+}
