@@ -4,7 +4,7 @@ import { endsBelow, guardOf } from '../../rules/guards/guard';
 import { gain, nominal, RESERVE } from '../../rules/guards/windows';
 import { atEnd, celsius, kelvin, needOf, seconds } from '../../rules/heat';
 import { formatNumber } from '../../units';
-import { type Mark, steps } from './plot';
+import { type Dot, type Mark, steps } from './plot';
 import type { Plotter } from './plotted';
 import { spanned } from './spanned';
 import { zoneOf } from './zone';
@@ -53,26 +53,8 @@ export const riseGuard: Plotter = (machine, reading, asking) => {
         ]
       : []),
     { kind: 'line', axis: 'x', ink: 'set', at: window, dashed: true, name: `window ${seconds(window)}` },
-    {
-      kind: 'dot',
-      ink: 'set',
-      shape: 'diamond',
-      at: [window, usual],
-      label: kelvin(Math.max(0, usual)),
-      side: 'left',
-    },
-    ...(spread
-      ? [
-          {
-            kind: 'dot',
-            ink: 'set',
-            shape: 'circle',
-            at: [window, low],
-            label: kelvin(Math.max(0, low)),
-            side: 'below',
-          } as const,
-        ]
-      : []),
+    reached(window, usual, 'diamond', 'left'),
+    ...(spread ? [reached(window, low, 'circle', 'below')] : []),
   ];
   const times = formatNumber(usual / wanted, 2);
   return {
@@ -88,3 +70,13 @@ export const riseGuard: Plotter = (machine, reading, asking) => {
     ],
   };
 };
+
+/** What is gained when the guard's window ends. */
+const reached = (time: number, gained: number, shape: Dot['shape'], side: Dot['side']): Dot => ({
+  kind: 'dot',
+  ink: 'set',
+  shape,
+  at: [time, gained],
+  label: kelvin(Math.max(0, gained)),
+  side,
+});

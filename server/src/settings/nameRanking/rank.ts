@@ -3,22 +3,13 @@ import { CONCEPTS, type ConceptTable } from '../concepts';
 import { learnedWords } from './learned';
 import { type Pattern, patternTable } from './patterns';
 import { reasonsFor } from './reasons';
-import {
-  type Candidate,
-  conceptsFor,
-  fitAll,
-  type Ground,
-  type Scored,
-  type Slots,
-  type Subject,
-  scoreValue,
-  scoreWords,
-  subjectOf,
-  type WordScore,
-} from './score';
+import { type Candidate, type Ground, type Scored, scoreValue, scoreWords, type WordScore } from './score';
+import { conceptsFor } from './slots';
+import { type Slots, type Subject, subjectOf } from './subject';
 import type { NamedEntry } from './surroundings';
 import { type NameWords, nameWords, prefixOf } from './tokens';
 import { type Senses, sensesOf } from './vocabulary';
+import { fitAll } from './wholeFit';
 
 export interface RankOptions {
   readonly concepts?: ConceptTable;

@@ -1,7 +1,8 @@
 import { formatNumber } from '../../units/format';
 import type { Concept } from '../concept';
 import type { ConceptTable } from '../concepts';
-import type { Candidate, Subject } from './score';
+import type { Candidate } from './score';
+import type { Subject } from './subject';
 import { commentWords } from './tokens';
 import { type Senses, sensesOf } from './vocabulary';
 
