@@ -15,7 +15,7 @@ interface Kept {
   readonly build: string;
   /** Bytes of byte code that were in use when it was written. */
   readonly size: number;
-  readonly code: ReadonlyMap<string, Buffer>;
+  readonly code: Map<string, Buffer>;
 }
 
 interface Module {
@@ -55,6 +55,7 @@ export function launch({ folder, program, build, require }: Launch): void {
     // All in one line, so that lines in stack traces are those of the file.
     const source = `(function(exports,require,module,__filename,__dirname){${readFileSync(filename, 'utf8')}\n})`;
     const script = new Script(source, { filename, cachedData: kept?.code.get(name) });
+    kept?.code.delete(name);
     refused ||= script.cachedDataRejected === true;
     scripts.set(name, script);
     const find = (id: string): unknown => (id.startsWith('./') ? load(id.slice(2)) : require(id));
@@ -76,7 +77,11 @@ export function launch({ folder, program, build, require }: Launch): void {
     });
   };
   process.on('exit', keep);
-  setTimeout(keep, settled).unref();
+  setTimeout(() => {
+    keep();
+    // What has not been loaded by now hardly ever is, and it takes some MB.
+    kept?.code.clear();
+  }, settled).unref();
 }
 
 function read(file: string, build: string): Kept | undefined {
