@@ -168,6 +168,8 @@ describe('an edit', () => {
           expect(parsed.openComment).toBe(anew.openComment);
           expect(parsed.guard()).toBe(anew.guard());
           expect([...parsed.defined()].sort()).toEqual([...anew.defined()].sort());
+          expect(parsed.defined().isEmpty).toBe(anew.defined().isEmpty);
+          expect(parsed.commented('b')).toEqual(anew.commented('b'));
           expect([...parsed.usedNames()].sort()).toEqual([...anew.usedNames()].sort());
           expect([...parsed.mentionedNames()].sort()).toEqual([...anew.mentionedNames()].sort());
         }

@@ -104,7 +104,7 @@ export function* translateFully(
       seen.add(source.uri);
       later.push(source);
     }
-    if (!found.some(({ parsed }) => parsed.defined().size > 0) || round >= 8)
+    if (!found.some(({ parsed }) => !parsed.defined().isEmpty) || round >= 8)
       return { translation, consulted };
   }
 }

@@ -15,53 +15,103 @@ export interface SettledIndex {
   update(index: number, settled: Settled): void;
 }
 
+/** Names that are looked for one by one, before all are put in order. */
+const FEW_NAMES = 8;
+
 export function createIndex(settled: readonly Settled[]): SettledIndex {
-  let lines: Map<string, Map<number, number[]>> | undefined;
-  let lookers: Map<string, number[]> | undefined;
+  let files: ReadonlyMap<string, readonly number[]> | undefined;
+  /** Of the names that were asked for; of all, once these were too many. */
+  const lookers = new Map<string, number[]>();
+  let isWhole = false;
+  const updated = new Map<number, Settled>();
   const faulty = new Set<number>();
   for (let index = 0; index < settled.length; index++) {
     if ((settled[index] as Settled).problems.length > 0) faulty.add(index);
   }
-  const note = (into: Map<string, number[]>, name: string, index: number): void => {
-    const known = into.get(name);
-    if (!known) into.set(name, [index]);
-    else if (!known.includes(index)) known.push(index);
+  const note = (name: string, index: number): void => {
+    const known = lookers.get(name);
+    if (known && !known.includes(index)) known.push(index);
+    else if (!known && isWhole) lookers.set(name, [index]);
   };
+  const find = (name: string): number[] => {
+    const found: number[] = [];
+    for (let index = 0; index < settled.length; index++)
+      if (settled[index]?.looked.has(name)) found.push(index);
+    for (const [index, { looked }] of updated)
+      if (looked.has(name) && !found.includes(index)) found.push(index);
+    return found;
+  };
+  const findAll = (): void => {
+    isWhole = true;
+    lookers.clear();
+    for (const [index, { looked }] of settled.entries()) {
+      for (const name of looked) {
+        const known = lookers.get(name);
+        if (known) known.push(index);
+        else lookers.set(name, [index]);
+      }
+    }
+    for (const [index, { looked }] of updated) for (const name of looked) note(name, index);
+  };
+  const lineOf = (index: number): number => settled[index]?.draft.home.line ?? 0;
   return {
     onLine(uri, line) {
-      if (!lines) {
-        lines = new Map();
-        for (const [index, { draft }] of settled.entries()) {
-          let file = lines.get(draft.home.uri);
-          if (!file) {
-            file = new Map();
-            lines.set(draft.home.uri, file);
-          }
-          const there = file.get(draft.home.line);
-          if (there) there.push(index);
-          else file.set(draft.home.line, [index]);
-        }
+      files ??= byFile(settled);
+      const own = files.get(uri) ?? [];
+      let from = 0;
+      for (let to = own.length; from < to; ) {
+        const middle = (from + to) >> 1;
+        if (lineOf(own[middle] as number) < line) from = middle + 1;
+        else to = middle;
       }
-      return lines.get(uri)?.get(line) ?? [];
+      let end = from;
+      while (end < own.length && lineOf(own[end] as number) === line) end++;
+      return own.slice(from, end);
     },
     lookingAt(name) {
-      if (!lookers) {
-        lookers = new Map();
-        for (const [index, { looked }] of settled.entries()) {
-          for (const other of looked) {
-            const known = lookers.get(other);
-            if (known) known.push(index);
-            else lookers.set(other, [index]);
-          }
-        }
+      const known = lookers.get(name);
+      if (known || isWhole) return known ?? [];
+      if (lookers.size >= FEW_NAMES) {
+        findAll();
+        return lookers.get(name) ?? [];
       }
-      return lookers.get(name) ?? [];
+      const found = find(name);
+      lookers.set(name, found);
+      return found;
     },
     faulty: () => faulty,
-    update(index, { looked, problems }) {
-      if (lookers) for (const name of looked) note(lookers, name, index);
+    update(index, now) {
+      const { looked, problems } = now;
+      updated.set(index, now);
+      for (const name of looked) note(name, index);
       if (problems.length > 0) faulty.add(index);
       else faulty.delete(index);
     },
   };
+}
+
+/** The definitions of each file in the order of its lines. */
+function byFile(settled: readonly Settled[]): ReadonlyMap<string, readonly number[]> {
+  const files = new Map<string, number[]>();
+  const unsorted = new Set<number[]>();
+  let uri: string | undefined;
+  let own: number[] = [];
+  for (let index = 0; index < settled.length; index++) {
+    const { home } = (settled[index] as Settled).draft;
+    if (home.uri !== uri) {
+      uri = home.uri;
+      own = files.get(uri) ?? [];
+      files.set(uri, own);
+    }
+    const last = own[own.length - 1];
+    if (last !== undefined && (settled[last] as Settled).draft.home.line > home.line) unsorted.add(own);
+    own.push(index);
+  }
+  for (const list of unsorted)
+    list.sort(
+      (one, other) =>
+        (settled[one] as Settled).draft.home.line - (settled[other] as Settled).draft.home.line ||
+        one - other,
+    );
+  return files;
 }

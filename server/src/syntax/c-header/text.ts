@@ -6,6 +6,7 @@ import { findGuard } from './guard';
 import { isOpenComment, type LexerOptions, lex } from './lexer';
 import { type LineJoins, lineJoins } from './lineJoins';
 import { type ParsedLine, parseLine } from './lines';
+import { countNames, type NameCount, type Names, nameCounter } from './nameCount';
 import type { Token } from './token';
 
 /** A name where a condition, an include or a value looks at it, with absolute offsets. */
@@ -39,7 +40,7 @@ export interface ParsedText {
   /** Line joins that may not be meant, by index of their line. */
   readonly joins: ReadonlyMap<number, LineJoins>;
   /** Every name that is defined somewhere in it, switched off or not. */
-  defined(): ReadonlySet<string>;
+  defined(): Names;
   /** Name of its include guard. */
   guard(): string | undefined;
   /** Names of `#include` lines that need no expansion, in any branch. */
@@ -61,7 +62,7 @@ export interface ParsedText {
 
 /** What later texts may take over as it is, as long as no edit touches it. */
 interface Summary {
-  defined?: ReadonlySet<string>;
+  defined?: NameCount;
   guard?: { readonly name: string | undefined };
   includes?: readonly Token[];
   usedNames?: ReadonlySet<string>;
@@ -84,7 +85,7 @@ export const parseText = (text: string, options: LexerOptions = {}): ParsedText 
   finishSteps(parseInSteps(text, options));
 
 /** UTF-16 units that are parsed in one step. */
-const STEP = 16_384;
+const STEP = 4096;
 
 export function* parseInSteps(text: string, options: LexerOptions = {}): Steps<ParsedText> {
   const binary = findBinary(text);
@@ -93,6 +94,7 @@ export function* parseInSteps(text: string, options: LexerOptions = {}): Steps<P
   }
   const lines: ParsedLine[] = [];
   const starts: number[] = [];
+  const names = nameCounter();
   const joins = new Map<number, LineJoins>();
   let openComment: number | undefined;
   for (let from = 0, size = STEP; from < text.length; ) {
@@ -108,13 +110,15 @@ export function* parseInSteps(text: string, options: LexerOptions = {}): Steps<P
       lines.push(line);
       starts.push(from + (made.starts[index] ?? 0));
     }
+    names.add(made.lines.flatMap(nameDefined));
     for (const [index, join] of made.joins) joins.set(before + index, join);
     if (made.openComment !== undefined) openComment ??= before + made.openComment;
     from = to;
     size = STEP;
     yield;
   }
-  return textOf(text, { lines, starts: Int32Array.from(starts), joins, openComment }, {});
+  const summary = { defined: names.count() };
+  return textOf(text, { lines, starts: Int32Array.from(starts), joins, openComment }, summary);
 }
 
 function parseLines(text: string, options: LexerOptions, atStart = true): Lines {
@@ -308,7 +312,9 @@ function inherited(summary: Summary, removed: readonly ParsedLine[], fresh: read
       Boolean(other.definition?.macro.body.length || other.definition?.macro.parameters),
   );
   return {
-    defined: sameShape ? summary.defined : undefined,
+    defined: sameShape
+      ? summary.defined
+      : summary.defined?.with(removed.flatMap(nameDefined), fresh.flatMap(nameDefined)),
     guard: sameShape && simple && sameBody ? summary.guard : undefined,
     includes: sameShape && simple ? summary.includes : undefined,
     usedNames: keeps((one, other) => sameNames(one, other, usesOf)) ? summary.usedNames : undefined,
@@ -355,6 +361,9 @@ function sameNames(one: ParsedLine, other: ParsedLine, of: NamesOf): boolean {
 }
 
 const definitionOf = (line: ParsedLine) => line.definition ?? line.disabled?.definition;
+
+const nameDefined = (line: ParsedLine): string | readonly [] => definitionOf(line)?.macro.name ?? NO_NAME;
+const NO_NAME: readonly [] = [];
 
 const CONDITIONS = new Set(['if', 'ifdef', 'ifndef', 'elif', 'elifdef', 'elifndef']);
 const INCLUDES = new Set(['include', 'include_next', 'import']);
@@ -432,7 +441,7 @@ function textOf(
     notText,
     edit,
     defined: () => {
-      summary.defined ??= new Set(lines.flatMap((line) => definitionOf(line)?.macro.name ?? []));
+      summary.defined ??= countNames(lines.flatMap(nameDefined));
       return summary.defined;
     },
     guard: () => {
