@@ -46,7 +46,8 @@ export interface EarlierOptions {
 const quiet = 2000;
 
 export function createEarlier(options: EarlierOptions): Earlier {
-  const { store, connection, client, documents, files, projects, reporter, keyOf } = options;
+  const { connection, client, documents, files, projects, reporter, keyOf } = options;
+  const store = options.store && remembering(options.store);
   let state = 0;
   let timer: ReturnType<typeof setTimeout> | undefined;
   /** Of this state, by project file; nothing where there is none. */
@@ -129,6 +130,7 @@ export function createEarlier(options: EarlierOptions): Earlier {
       given.clear();
       answers.clear();
       inVain.clear();
+      store?.forget();
       clearTimeout(timer);
       timer = setTimeout(() => {
         keep(analyses).catch(() => {});
@@ -136,6 +138,29 @@ export function createEarlier(options: EarlierOptions): Earlier {
     },
     stop() {
       clearTimeout(timer);
+    },
+  };
+}
+
+/** Opening changes what is asked again at once, and hardly ever what it is made from. */
+function remembering(store: AnswerStore): AnswerStore & { forget(): void } {
+  const answers = new Map<string, unknown>();
+  const hashes = new Map<string, string>();
+  return {
+    find(key) {
+      const name = JSON.stringify(key);
+      if (!answers.has(name)) answers.set(name, store.find(key));
+      return answers.get(name);
+    },
+    keep: store.keep,
+    hash(text) {
+      const hash = hashes.get(text) ?? store.hash(text);
+      hashes.set(text, hash);
+      return hash;
+    },
+    forget() {
+      answers.clear();
+      hashes.clear();
     },
   };
 }
