@@ -57,7 +57,7 @@ export function createDelivery(options: DeliveryOptions): Delivery {
     const token = round;
     const known = await earlier.all();
     if (token.isCancellationRequested) return;
-    if (known?.some((answer) => 'diagnostics' in answer)) {
+    if (known) {
       bring(options.enabled() ? known : [], earlier.gave);
       // What the client asks for on opening is answered before the analysis takes the thread.
       await new Promise((resolve) => setTimeout(resolve, breath));

@@ -17,7 +17,7 @@ import type { KeyOf } from './uri';
 export interface Earlier {
   /** False when there never is an answer. */
   readonly keeps: boolean;
-  /** What there is to show of all open projects; nothing when one of them has to be analysed for it. */
+  /** What there is to show of all open projects; nothing when one of them has to be analysed for it, or all of them are. */
   all(): Promise<readonly Reported[] | undefined>;
   /** A report went out that rests on an earlier answer; the analysis will be compared with it. */
   gave(report: FileReport): void;
@@ -106,7 +106,7 @@ export function createEarlier(options: EarlierOptions): Earlier {
         if (!answer) return undefined;
         found.push(answer);
       }
-      return then === state ? found : undefined;
+      return then === state && found.some((each) => 'diagnostics' in each) ? found : undefined;
     },
     gave(report) {
       given.set(keyOf(report.uri), JSON.stringify(report.diagnostics));
