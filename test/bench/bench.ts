@@ -7,6 +7,7 @@ import { type Options, readOptions } from './options';
 import { makePeers } from './peers';
 import { type Effort, measureServers } from './servers';
 import { machineSettings } from './settings';
+import { longestSteps } from './steps';
 import { resultTable, targetTable } from './table';
 import { type SizeResult, targetsOf } from './targets';
 
@@ -24,6 +25,7 @@ const second = 1000;
 export async function bench(args: readonly string[], place: Place): Promise<void> {
   const options = readOptions(args);
   if (!options) return;
+  if (options.steps) return printSteps(options, place);
   const began = loadavg();
   const sizes: SizeResult[] = [];
   for (const settings of options.k) sizes.push(await measure(settings, options, place));
@@ -43,6 +45,15 @@ export async function bench(args: readonly string[], place: Place): Promise<void
     console.log(`\n${title} is missing; this adds it: ${install}`);
   }
   if (targets.length > 0) console.log(`\n${targetTable(targets)}`);
+}
+
+async function printSteps({ k, repeat }: Options, { root }: Place): Promise<void> {
+  console.log('longest stretch of work: best run / median run (whole analysis), ms');
+  for (const settings of k) {
+    console.log(`\n${settings} settings`);
+    for (const { title, best, p50, whole } of await longestSteps(settings, root, repeat))
+      console.log(`  ${title.padEnd(26)} ${best.toFixed(1)} / ${p50.toFixed(1)} (${whole.toFixed(0)})`);
+  }
 }
 
 async function measure(settings: number, options: Options, place: Place): Promise<SizeResult> {

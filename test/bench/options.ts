@@ -9,6 +9,7 @@ export interface Options {
   readonly budget: number;
   readonly asShipped: boolean;
   readonly json: boolean;
+  readonly steps: boolean;
 }
 
 /** @returns undefined when help was asked for, or the arguments make no sense; what there is to say has been said */
@@ -36,6 +37,11 @@ export function readOptions(args: readonly string[]): Options | undefined {
       60,
     )
     .option('--as-shipped', 'leave on what other servers wait for by default after an edit', false)
+    .option(
+      '--steps',
+      'print instead how long an analysis works at a stretch before a newer edit is heard',
+      false,
+    )
     .option('--json', 'print JSON instead of tables', false)
     .exitOverride();
   try {

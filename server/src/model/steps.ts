@@ -18,4 +18,4 @@ export function finishSteps<T>(steps: Steps<T>): T {
 }
 
 /** Lines or definitions in one step: well below a millisecond each hundred. */
-export const LINES_A_STEP = 200;
+export const LINES_A_STEP = 100;

@@ -24,7 +24,7 @@ export interface Parts {
   readonly hanging: { byKey?: Map<Key, Set<number>> };
 }
 
-const READINGS_A_STEP = 100;
+const READINGS_A_STEP = 25;
 
 export function partsOf(all: readonly Part[]): Parts {
   const speaking = all.flatMap(({ results }, at) => (results === SILENCE ? [] : [at]));

@@ -161,7 +161,7 @@ export interface Run {
   readonly checks?: readonly Run[];
 }
 
-const READINGS_A_STEP = 100;
+const READINGS_A_STEP = 25;
 
 export type Runs = ReadonlyMap<string, Run>;
 

@@ -65,7 +65,7 @@ export interface ReadingMemory {
 
 export const newReadingMemory = (): ReadingMemory => ({ entries: new WeakMap() });
 
-const ENTRIES_A_STEP = 200;
+const ENTRIES_A_STEP = 100;
 
 export function* tableOf(
   text: SettingsText,

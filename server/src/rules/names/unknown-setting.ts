@@ -74,7 +74,7 @@ export default defineRule({
 });
 
 /** Names that are compared with the known ones in one step. */
-const NAMES_A_STEP = 100;
+const NAMES_A_STEP = 20;
 
 /** The known names that were probably meant by names that nothing knows. Compared once, and only names that nothing looks at. */
 interface NearNames {

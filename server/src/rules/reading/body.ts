@@ -76,7 +76,7 @@ function lookAt(judge: (entry: Entry) => boolean): Look & { picked: ReadonlySet<
 }
 
 /** Definitions that are judged in one step. */
-export const ENTRIES_A_STEP = 200;
+export const ENTRIES_A_STEP = 50;
 
 /** Entries that carry a concept. */
 export const settingsEntries = ({ machine }: RuleContext): ReadonlySet<Entry> =>
