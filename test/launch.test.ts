@@ -1,6 +1,6 @@
 // A program started from kept byte code does what it does without, whatever became of the file that holds it.
 import { spawnSync } from 'node:child_process';
-import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { basename, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -91,6 +91,18 @@ describe('launch', () => {
     expect(readFileSync(only()).length).toBeGreaterThan(good / 2);
     expect(start('now')).toEqual(right);
   });
+
+  // V8 refuses byte code that was made under other flags, and the flags of a lasting program change while it runs.
+  it('keeps what a second start takes, and takes it late, when the program lasts', () => {
+    writeFileSync(
+      join(folder, 'main.js'),
+      `setTimeout(() => console.log(require('./part.js').add(2, 3), 'main.js', process.argv[2]), 2500);`,
+    );
+    expect(start('now')).toEqual(right);
+    const { ino } = statSync(only());
+    expect(start('now')).toEqual(right);
+    expect(statSync(only()).ino).toBe(ino);
+  }, 20_000);
 
   it('runs the program and leaves no draft where the file cannot be written', () => {
     start('now');

@@ -8,6 +8,7 @@ import { readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { deserialize, getHeapCodeStatistics, serialize } from 'node:v8';
 import { Script } from 'node:vm';
+import { type HeapLimit, noLimit } from './heap';
 import { tellBuild } from './kept/build';
 
 /** A program's modules, by file name, as V8 keeps them. */
@@ -31,6 +32,8 @@ export interface Launch {
   readonly build: string;
   /** Gives what the program does not bring along. */
   readonly require: (id: string) => unknown;
+  /** Of a program that goes on until somebody ends it. */
+  readonly heap?: HeapLimit;
 }
 
 /** Only this much more byte code than last time is worth writing. Common practice, no source. */
@@ -39,7 +42,7 @@ const worthWriting = 1.15;
 const settled = 15_000;
 
 /** Loads the program; when it ends, or after a while, its byte code is written if there is more of it than before. */
-export function launch({ folder, program, build, require }: Launch): void {
+export function launch({ folder, program, build, require, heap = noLimit }: Launch): void {
   const file = join(folder, `${program}.${process.versions.v8}-${process.arch}.bytecode`);
   const kept = read(file, build);
   const modules = new Map<string, Module>();
@@ -54,7 +57,7 @@ export function launch({ folder, program, build, require }: Launch): void {
     const filename = join(folder, name);
     // All in one line, so that lines in stack traces are those of the file.
     const source = `(function(exports,require,module,__filename,__dirname){${readFileSync(filename, 'utf8')}\n})`;
-    const script = new Script(source, { filename, cachedData: kept?.code.get(name) });
+    const script = heap.without(() => new Script(source, { filename, cachedData: kept?.code.get(name) }));
     kept?.code.delete(name);
     refused ||= script.cachedDataRejected === true;
     scripts.set(name, script);
@@ -73,7 +76,9 @@ export function launch({ folder, program, build, require }: Launch): void {
     write(file, {
       build,
       size,
-      code: new Map([...scripts].map(([name, script]) => [name, script.createCachedData()])),
+      code: heap.without(
+        () => new Map([...scripts].map(([name, script]) => [name, script.createCachedData()])),
+      ),
     });
   };
   process.on('exit', keep);

@@ -1,7 +1,6 @@
 import { createConnection, ProposedFeatures } from 'vscode-languageserver/node';
 import { openAnswers } from './lsp/node/answers';
 import { nodeFiles } from './lsp/node/files';
-import { keepHeapSmall } from './lsp/node/heap';
 import { startServer } from './lsp/server';
 
 /** Language server in Node: `--stdio`, `--node-ipc`, `--socket=PORT` or `--pipe=NAME`; without any of them, `--stdio`. */
@@ -9,4 +8,3 @@ const transport = /^--(stdio|node-ipc|socket|pipe)\b/;
 if (!process.argv.slice(2).some((argument) => transport.test(argument))) process.argv.push('--stdio');
 
 startServer(createConnection(ProposedFeatures.all), nodeFiles, { answers: openAnswers });
-keepHeapSmall();

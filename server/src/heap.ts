@@ -10,6 +10,30 @@ const growth = 30;
 /** ms in which a program starts and most projects open: until then next to nothing can be given back, and looking for it costs time. */
 const opened = 2000;
 
-export function keepHeapSmall(): void {
-  setTimeout(() => setFlagsFromString(`--heap-growing-percent=${growth}`), opened).unref();
+export interface HeapLimit {
+  /** Runs `work` as if there were no limit: to V8, byte code made under other flags is that of another V8. */
+  without<T>(work: () => T): T;
 }
+
+export function limitHeap(): HeapLimit {
+  const set = (percent: number): void => setFlagsFromString(`--heap-growing-percent=${percent}`);
+  let isSet = false;
+  setTimeout(() => {
+    isSet = true;
+    set(growth);
+  }, opened).unref();
+  return {
+    without(work) {
+      if (!isSet) return work();
+      set(0);
+      try {
+        return work();
+      } finally {
+        set(growth);
+      }
+    },
+  };
+}
+
+/** For programs that end by themselves. */
+export const noLimit: HeapLimit = { without: (work) => work() };
