@@ -50,8 +50,8 @@ export interface ParsedText {
   /** The same for lines that are no directives. */
   mentions(only?: string): readonly Use[];
   /** The names of `uses`, of `mentions`. */
-  usedNames(): ReadonlySet<string>;
-  mentionedNames(): ReadonlySet<string>;
+  usedNames(): Names;
+  mentionedNames(): Names;
   /** Indices, ascending, of all lines that may have a name in them. */
   linesNaming(name: string): Iterable<number>;
   /** Offsets of the physical lines. */
@@ -65,8 +65,8 @@ interface Summary {
   defined?: NameCount;
   guard?: { readonly name: string | undefined };
   includes?: readonly Token[];
-  usedNames?: ReadonlySet<string>;
-  mentionedNames?: ReadonlySet<string>;
+  usedNames?: NameCount;
+  mentionedNames?: NameCount;
   commented?: { readonly word: string; readonly lines: readonly number[] };
 }
 
@@ -248,7 +248,7 @@ function spliced(
   };
   const summary = summaries.get(previous) ?? {};
   const kept = {
-    ...inherited(summary, removed, fresh),
+    ...inherited(summary, removed, fresh, leavesGuard(lines, edit, removed, fresh)),
     commented: commentedAfter(summary, text, placed, fresh, edit),
   };
   return textOf(text, result, kept, undefined, edit);
@@ -292,7 +292,12 @@ const found = (index: number): number | undefined => (index < 0 ? undefined : in
 const sum = (lines: readonly ParsedLine[]): number => lines.reduce((total, { length }) => total + length, 0);
 
 /** What stays true of the text as a whole when `fresh` lines replace `removed` ones. */
-function inherited(summary: Summary, removed: readonly ParsedLine[], fresh: readonly ParsedLine[]): Summary {
+function inherited(
+  summary: Summary,
+  removed: readonly ParsedLine[],
+  fresh: readonly ParsedLine[],
+  keepsGuard: boolean,
+): Summary {
   if ([...removed, ...fresh].every(({ tokens, disabled }) => tokens.length === 0 && !disabled))
     return summary;
   const pairs = removed.map((line, index) => [line, fresh[index]] as const);
@@ -304,25 +309,44 @@ function inherited(summary: Summary, removed: readonly ParsedLine[], fresh: read
       definitionOf(one)?.macro.name === definitionOf(other)?.macro.name &&
       (one.tokens.length === 0) === (other.tokens.length === 0),
   );
-  // The directives that build a guard or include files are not looked at any closer.
-  const simple = keeps((one) => one.directive === undefined || one.directive === 'define');
-  const sameBody = keeps(
-    (one, other) =>
-      Boolean(one.definition?.macro.body.length || one.definition?.macro.parameters) ===
-      Boolean(other.definition?.macro.body.length || other.definition?.macro.parameters),
-  );
+  const namesBy = (of: NamesOf) => (line: ParsedLine) => of(line).map(({ text }) => text);
+  const recount = (count: NameCount | undefined, of: NamesOf): NameCount | undefined =>
+    keeps((one, other) => sameNames(one, other, of))
+      ? count
+      : count?.with(removed.flatMap(namesBy(of)), fresh.flatMap(namesBy(of)));
+  const isInclude = ({ directive }: ParsedLine): boolean =>
+    directive !== undefined && INCLUDES.has(directive);
   return {
     defined: sameShape
       ? summary.defined
       : summary.defined?.with(removed.flatMap(nameDefined), fresh.flatMap(nameDefined)),
-    guard: sameShape && simple && sameBody ? summary.guard : undefined,
-    includes: sameShape && simple ? summary.includes : undefined,
-    usedNames: keeps((one, other) => sameNames(one, other, usesOf)) ? summary.usedNames : undefined,
-    mentionedNames: keeps((one, other) => sameNames(one, other, mentionsOf))
-      ? summary.mentionedNames
-      : undefined,
+    guard: keepsGuard ? summary.guard : undefined,
+    includes: removed.some(isInclude) || fresh.some(isInclude) ? undefined : summary.includes,
+    usedNames: recount(summary.usedNames, usesOf),
+    mentionedNames: recount(summary.mentionedNames, mentionsOf),
   };
 }
+
+/** Whether the lines of an edit cannot decide over an include guard: they are behind its definition and before its end, and the same conditions open and close. */
+function leavesGuard(
+  lines: readonly ParsedLine[],
+  { first, removed }: TextEdit,
+  gone: readonly ParsedLine[],
+  come: readonly ParsedLine[],
+): boolean {
+  const chain = (all: readonly ParsedLine[]): string =>
+    all.flatMap(({ directive }) => (directive && CHAIN.test(directive) ? directive : [])).join(' ');
+  if (chain(gone) !== chain(come)) return false;
+  const isSolid = ({ tokens, directive }: ParsedLine): boolean => tokens.length > 0 && directive !== '';
+  // A pragma, the question and the definition.
+  let ahead = 3;
+  for (let at = first - 1; at >= 0 && ahead > 0; at--) if (isSolid(lines[at] as ParsedLine)) ahead--;
+  if (ahead > 0) return false;
+  for (let at = first + removed; at < lines.length; at++) if (isSolid(lines[at] as ParsedLine)) return true;
+  return false;
+}
+
+const CHAIN = /^(?:if|ifdef|ifndef|endif|el.*)$/;
 
 function commentedAfter(
   { commented }: Summary,
@@ -425,10 +449,10 @@ function textOf(
     }
     return uses;
   };
-  const allNames = (of: NamesOf): Set<string> => {
-    const names = new Set<string>();
-    for (const line of lines) for (const token of of(line)) names.add(token.text);
-    return names;
+  const allNames = (of: NamesOf): NameCount => {
+    const names = nameCounter();
+    for (const line of lines) names.add(of(line).map((token) => token.text));
+    return names.count();
   };
   let physical: readonly number[] | undefined;
   const made: ParsedText = {
