@@ -3,23 +3,33 @@ import { isPunctuator } from './token';
 
 /** A file whose only content hangs on `#ifndef NAME` + `#define NAME` has NAME as its guard. */
 export function findGuard(lines: readonly ParsedLine[]): string | undefined {
-  const solid = lines.filter((line) => line.tokens.length > 0 && line.directive !== '');
-  const from = solid[0]?.directive === 'pragma' ? 1 : 0;
-  const open = solid[from];
-  const define = solid[from + 1];
-  if (!open || define?.directive !== 'define' || solid[solid.length - 1]?.directive !== 'endif')
-    return undefined;
+  const first = nextSolid(lines, 0);
+  const from = lines[first]?.directive === 'pragma' ? nextSolid(lines, first + 1) : first;
+  const open = lines[from];
+  const define = lines[nextSolid(lines, from + 1)];
+  let last = lines.length - 1;
+  while (last >= 0 && !isSolid(lines[last] as ParsedLine)) last--;
+  if (!open || define?.directive !== 'define' || lines[last]?.directive !== 'endif') return undefined;
   const name = guardName(open);
   if (name === undefined || define.definition?.macro.name !== name) return undefined;
   if (define.definition.macro.body.length > 0 || define.definition.macro.parameters) return undefined;
   let depth = 0;
-  for (let index = from; index < solid.length; index++) {
-    const directive = solid[index]?.directive;
+  for (let index = from; index <= last; index++) {
+    const directive = lines[index]?.directive;
+    if (directive === undefined || directive === 'define') continue;
     if (directive === 'if' || directive === 'ifdef' || directive === 'ifndef') depth++;
-    else if (directive === 'endif' && --depth === 0) return index === solid.length - 1 ? name : undefined;
-    else if (depth === 1 && directive !== undefined && directive.startsWith('el')) return undefined;
+    else if (directive === 'endif' && --depth === 0) return index === last ? name : undefined;
+    else if (depth === 1 && directive.startsWith('el')) return undefined;
   }
   return undefined;
+}
+
+const isSolid = ({ tokens, directive }: ParsedLine): boolean => tokens.length > 0 && directive !== '';
+
+function nextSolid(lines: readonly ParsedLine[], from: number): number {
+  let at = from;
+  while (at < lines.length && !isSolid(lines[at] as ParsedLine)) at++;
+  return at;
 }
 
 function guardName(line: ParsedLine): string | undefined {

@@ -94,7 +94,11 @@ export function* parseInSteps(text: string, options: LexerOptions = {}): Steps<P
   }
   const lines: ParsedLine[] = [];
   const starts: number[] = [];
+  // What is known of the text as a whole is gathered on the way: looking through all of it at once would take long.
   const names = nameCounter();
+  const used = nameCounter();
+  const mentioned = nameCounter();
+  const includes: Token[] = [];
   const joins = new Map<number, LineJoins>();
   let openComment: number | undefined;
   for (let from = 0, size = STEP; from < text.length; ) {
@@ -110,14 +114,25 @@ export function* parseInSteps(text: string, options: LexerOptions = {}): Steps<P
       lines.push(line);
       starts.push(from + (made.starts[index] ?? 0));
     }
-    names.add(made.lines.flatMap(nameDefined));
+    for (const line of made.lines) {
+      names.add(namesDefinedIn(line));
+      used.add(textsOf(usesOf(line)));
+      mentioned.add(textsOf(mentionsOf(line)));
+      const include = includeOf(line);
+      if (include) includes.push(include);
+    }
     for (const [index, join] of made.joins) joins.set(before + index, join);
     if (made.openComment !== undefined) openComment ??= before + made.openComment;
     from = to;
     size = STEP;
     yield;
   }
-  const summary = { defined: names.count() };
+  const summary: Summary = {
+    defined: names.count(),
+    usedNames: used.count(),
+    mentionedNames: mentioned.count(),
+    includes,
+  };
   return textOf(text, { lines, starts: Int32Array.from(starts), joins, openComment }, summary);
 }
 
@@ -388,6 +403,13 @@ const definitionOf = (line: ParsedLine) => line.definition ?? line.disabled?.def
 
 const nameDefined = (line: ParsedLine): string | readonly [] => definitionOf(line)?.macro.name ?? NO_NAME;
 const NO_NAME: readonly [] = [];
+const namesDefinedIn = (line: ParsedLine): readonly string[] => {
+  const name = nameDefined(line);
+  return typeof name === 'string' ? [name] : NO_NAME;
+};
+
+const textsOf = (tokens: readonly Token[]): readonly string[] =>
+  tokens.length === 0 ? NO_NAME : tokens.map(({ text }) => text);
 
 const CONDITIONS = new Set(['if', 'ifdef', 'ifndef', 'elif', 'elifdef', 'elifndef']);
 const INCLUDES = new Set(['include', 'include_next', 'import']);
