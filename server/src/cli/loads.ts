@@ -18,7 +18,9 @@ export async function loads(
   terminal: Terminal,
 ): Promise<number> {
   const host = diskHost();
-  const analyses = await analyseTargets(paths.length > 0 ? paths : ['.'], terminal, core, host);
+  const analyses = await analyseTargets(paths.length > 0 ? paths : ['.'], terminal, core, host, {
+    rules: [],
+  });
   terminal.out(
     format === 'json'
       ? `${JSON.stringify(loadsJson(analyses, terminal.folder), undefined, 2)}\n`

@@ -24,7 +24,7 @@ export async function names(
 ): Promise<number> {
   const host = diskHost();
   const given = path ?? '.';
-  const [analysis] = await analyseTargets([given], terminal, core, host);
+  const [analysis] = await analyseTargets([given], terminal, core, host, { rules: [] });
   failUnread(host.failures, terminal.folder);
   if (!analysis) return exitCodes.clean;
   const headers = headersOf(analysis, uriOf(resolve(terminal.folder, given)));

@@ -1,5 +1,5 @@
 import { basename, resolve } from 'node:path';
-import { type Analysis, ownKindOf } from '../project';
+import { type AnalyseOptions, type Analysis, ownKindOf } from '../project';
 import { projectFileName } from '../project/discover';
 import type { Core } from './core';
 import type { Disk } from './diskHost';
@@ -9,6 +9,7 @@ import type { Terminal } from './terminal';
 
 /**
  * Analyses what the paths of a command line stand for, in their order, each project once however many of its files are named.
+ * @param options rules above all: who shows no findings need not wait for them
  * @throws Failure for a path that leads to nothing that can be checked
  */
 export async function analyseTargets(
@@ -16,10 +17,11 @@ export async function analyseTargets(
   terminal: Caller,
   core: Core,
   host: Disk,
+  options: AnalyseOptions = {},
 ): Promise<Analysis[]> {
   const analyses = new Map<string, Analysis>();
   for (const path of paths) {
-    const [key, analyse] = await target(path, terminal, core, host, analyses);
+    const [key, analyse] = await target(path, terminal, core, host, analyses, options);
     if (!analyses.has(key)) analyses.set(key, await analyse());
   }
   return [...analyses.values()];
@@ -34,12 +36,13 @@ async function target(
   core: Core,
   host: Disk,
   known: ReadonlyMap<string, Analysis>,
+  options: AnalyseOptions,
 ): Promise<Target> {
   const path = resolve(folder, given);
   const kind = await kindOf(path, given, host);
   const project = (file: string): Target => [
     file,
-    async () => known.get(file) ?? core.analyseProject(file, host),
+    async () => known.get(file) ?? core.analyseProject(file, host, undefined, options),
   ];
 
   if (kind === 'folder') {
@@ -56,10 +59,10 @@ async function target(
   const file = await core.findProjectFile(uri, host);
   if (file && ownKindOf(path)) return project(file);
   if (file) {
-    const analysis = known.get(file) ?? (await core.analyseProject(file, host));
+    const analysis = known.get(file) ?? (await core.analyseProject(file, host, undefined, options));
     if (analysis.texts.has(uri) || analysis.files.settings.includes(uri)) return [file, async () => analysis];
   }
-  return [uri, () => core.analyseAlone(uri, host)];
+  return [uri, () => core.analyseAlone(uri, host, undefined, options)];
 }
 
 async function kindOf(path: string, given: string, host: Disk): Promise<'folder' | 'file'> {
