@@ -1,28 +1,9 @@
 import type { Steps } from '../model/steps';
 import { isConceptId, type Key, READ_IDS } from '../settings/look';
-import { type ReadingSign, type Settings, signOf } from '../settings/reading';
+import { type Settings, signOf } from '../settings/reading';
+import type { Earlier, Part, Parts, Run } from './kept';
 import { moveResults } from './move';
 import { failed, type RuleResults, SILENCE, together } from './results';
-import type { Earlier, Run } from './run';
-
-/** The answers about one reading. */
-export interface Part {
-  readonly of: ReadingSign;
-  readonly results: RuleResults;
-  readonly keys: ReadonlySet<Key>;
-}
-
-/** The answers about each reading, in the order of the readings. */
-export interface Parts {
-  readonly all: readonly Part[];
-  /** Positions of those that say something, in order. */
-  readonly speaking: readonly number[];
-  /**
-   * By what they hang on, the positions; made when first asked for, and shared from then on by all that follow while readings keep
-   * their places. Positions are only ever added: one too many is judged once more for nothing.
-   */
-  readonly hanging: { byKey?: Map<Key, Set<number>> };
-}
 
 const READINGS_A_STEP = 25;
 

@@ -3,11 +3,11 @@ import type { Machine } from '../machine/machine';
 import type { Fact } from '../model/fact';
 import type { Place } from '../model/place';
 import { finishSteps, type Pause, type Steps } from '../model/steps';
-import type { Key } from '../settings/look';
-import { type Reading, type ReadingSign, signOf } from '../settings/reading';
+import { type Reading, signOf } from '../settings/reading';
 import type { Watch } from '../settings/watch';
+import type { Earlier, Part, Run, Runs } from './kept';
 import { moveResults } from './move';
-import { judgeChanged, type Part, type Parts, partsOf, partTaker, whole } from './parts';
+import { judgeChanged, partsOf, partTaker, whole } from './parts';
 import { failed, type RuleResults, SILENCE, together } from './results';
 import type { Agreement, Base, Cause, Finding, Missing, Rule, RuleContext } from './rule';
 
@@ -151,34 +151,7 @@ function* runRule(
   return { findings, agreements, missing, failures: [] };
 }
 
-/** What one rule answered, and the settings it looked at for it. */
-export interface Run {
-  readonly results: RuleResults;
-  readonly keys: ReadonlySet<Key>;
-  /** Of a rule that judges each reading by itself. */
-  readonly parts?: Parts;
-  /** Of a rule with several checks, what each of them answered. */
-  readonly checks?: readonly Run[];
-}
-
 const READINGS_A_STEP = 25;
-
-export type Runs = ReadonlyMap<string, Run>;
-
-/** Answers to the same rules on an earlier machine with the same base, board profile, machine sheet and name maps. */
-export interface Earlier {
-  readonly runs: Runs;
-  /** Whether anything under this key is another now. */
-  changed(key: Key): boolean;
-  /** Whether anything under one of these is. */
-  touches(keys: ReadonlySet<Key>): boolean;
-  /** Whether two readings, of then and now, are the same, apart from where they stand. */
-  same(before: ReadingSign, now: ReadingSign): boolean;
-  /** Positions and concepts of those that differ, where there are readings of the same concepts in the same order. */
-  readonly readings?: { readonly indices: readonly number[]; readonly ids: ReadonlySet<string> };
-  /** Where a place stands now; nothing when it lies in text that has changed. */
-  move(place: Place): Place | undefined;
-}
 
 /**
  * Runs all rules, with a pause after every step in which a newer edit can cancel the work. Answers that hang on nothing that has
