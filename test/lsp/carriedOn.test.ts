@@ -5,6 +5,7 @@ import { headerTokens } from '../../server/src/features/headerTokens';
 import { inlayHints } from '../../server/src/features/inlayHints';
 import { definitionsAt, highlightsAt, referencesAt } from '../../server/src/features/navigation';
 import { search } from '../../server/src/features/navigation/search';
+import { writerOf } from '../../server/src/lsp/answerText';
 import type { Client } from '../../server/src/lsp/client';
 import { outline } from '../../server/src/lsp/outline';
 import { createTokens } from '../../server/src/lsp/tokens';
@@ -17,6 +18,14 @@ const keyOf = (uri: string): string => uri;
 const trees = { symbolTree: true } as Client;
 const headers = uris.filter((uri) => uri.endsWith('.h'));
 
+function written(answer: object): string {
+  let text = '';
+  writerOf(answer)?.((piece) => {
+    text += piece;
+  });
+  return text;
+}
+
 /** What an editor is told about the headers of an analysis, at a spot of them for what needs one. */
 const told = (analysis: Analysis, at: number): string =>
   JSON.stringify(
@@ -26,6 +35,7 @@ const told = (analysis: Analysis, at: number): string =>
       const window = { start: spot.offset, end: spot.offset + 300 };
       return {
         symbols: outline(uri, [analysis], trees, keyOf),
+        symbolText: written(outline(uri, [analysis], trees, keyOf, true)),
         tokens: createTokens(keyOf).full({ textDocument: { uri } }, [analysis]),
         lenses: codeLenses(analysis, uri),
         hints: inlayHints(analysis, uri, { units: true, figures: true }, window),

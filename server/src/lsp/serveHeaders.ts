@@ -21,6 +21,8 @@ export interface HeaderServices {
   readonly keyOf: KeyOf;
   /** Absent until the client has introduced itself. */
   readonly client: () => Client | undefined;
+  /** Whether answers are written as text, by `writerOf`; not when left out. */
+  readonly asText?: boolean;
 }
 
 export interface HeaderServed {
@@ -31,7 +33,7 @@ export interface HeaderServed {
 
 /** Outline, folds and semantic tokens of settings headers. */
 export function serveHeaders(services: HeaderServices): HeaderServed {
-  const { connection, guard, core, projects, keyOf, client } = services;
+  const { connection, guard, core, projects, keyOf, client, asText } = services;
   let tokens: Tokens | undefined;
   const tokensOf = async (): Promise<Tokens> => {
     const { createTokens } = await core();
@@ -45,7 +47,7 @@ export function serveHeaders(services: HeaderServices): HeaderServed {
       if (!known) return [];
       const { outline } = await core();
       const { uri } = params.textDocument;
-      return outline(uri, await projects.of(uri, token), known, keyOf);
+      return outline(uri, await projects.of(uri, token), known, keyOf, asText);
     }),
   );
 

@@ -45,6 +45,8 @@ export interface ServerOptions {
   readonly catalogue?: Catalogue;
   /** Absent where nothing can be kept from one session to the next. */
   readonly answers?: OpenAnswers;
+  /** Whether the connection writes answers as text, by `writerOf`. */
+  readonly writesText?: boolean;
 }
 
 /** What exists once the client has introduced itself. */
@@ -96,7 +98,15 @@ export function startServer(connection: Connection, files: FileSystem, options: 
   let session: Session | undefined;
   let configuration: Configuration = defaults;
   const client = (): Client | undefined => session?.client;
-  const headers = serveHeaders({ connection, guard, core, projects, keyOf, client });
+  const headers = serveHeaders({
+    connection,
+    guard,
+    core,
+    projects,
+    keyOf,
+    client,
+    asText: options.writesText ?? false,
+  });
   const settings = (): Configuration => configuration;
   const hints = serveHints({ connection, guard, core, projects, keyOf, client, settings });
   serveTeaching({ connection, guard, core, projects, documents, keyOf, client });
