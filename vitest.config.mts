@@ -7,6 +7,10 @@ const long = [
   'test/corpus/clang',
   'test/syntax/c-header/incremental',
   'test/syntax/c-header/batch',
+  'test/kept/check',
+  'test/lsp/earlier',
+  'test/machines/remedies',
+  'test/lsp/carriedOn',
   'test/project/memory',
   'test/corpus/text',
 ];

@@ -44,6 +44,9 @@ function memoryStore(): AnswerStore & { readonly texts: Map<string, string> } {
   };
 }
 
+/** ms */
+const keepAfter = 400;
+
 let store: ReturnType<typeof memoryStore>;
 let client: TestClient | undefined;
 beforeEach(() => {
@@ -66,7 +69,7 @@ async function session(options: StartOptions & { readonly given?: Record<string,
     await gate;
     return core.analyse(...args);
   };
-  client = await start(options.given ?? files, { analyse, answers: () => store, ...options });
+  client = await start(options.given ?? files, { analyse, answers: () => store, keepAfter, ...options });
   return { client, letGo, runs: core.runs };
 }
 
@@ -245,7 +248,7 @@ describe('what is kept', () => {
     await client.open(settings);
     await client.edit(settings, 2, { text: 'BAD BAD' });
     await client.pull(settings);
-    await rest(2600);
+    await rest(2 * keepAfter);
     expect(store.texts.size).toBe(0);
     client.files.set(settings, 'BAD BAD');
     await client.connection.sendNotification(DidSaveTextDocumentNotification.type, {
@@ -267,7 +270,7 @@ describe('what is kept', () => {
     await client.open(settings);
     await rest(100);
     expect(JSON.stringify(await client.pull(settings))).toContain('is bad');
-    await rest(2600);
+    await rest(2 * keepAfter);
     expect([...store.texts.values()].join('')).toContain('is fine');
   });
 
@@ -279,7 +282,7 @@ describe('what is kept', () => {
     });
     await client.open(settings);
     await client.pull(settings);
-    await rest(2600);
+    await rest(2 * keepAfter);
     expect(store.texts.size).toBe(0);
   });
 });
@@ -321,7 +324,7 @@ describe('on the disk', () => {
     letGo();
     await client.open(settings);
     expect(items(await client.pull(settings))).toHaveLength(1);
-    await rest(2600);
+    await rest(2 * keepAfter);
     expect(client.log).toEqual([]);
   });
 

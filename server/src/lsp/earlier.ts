@@ -40,10 +40,12 @@ export interface EarlierOptions {
   readonly keyOf: KeyOf;
   /** False while projects are compared with another state, which is no part of what is kept, or the user wants nothing kept. */
   enabled(): boolean;
+  /** ms without a change before an answer is kept. */
+  readonly quiet?: number;
 }
 
-/** ms without a change before an answer is kept: hashing and writing must not meet the next stroke. */
-const quiet = 2000;
+/** ms: hashing and writing must not meet the next stroke. */
+const QUIET = 2000;
 
 export function createEarlier(options: EarlierOptions): Earlier {
   const { connection, client, documents, files, projects, reporter, keyOf } = options;
@@ -134,7 +136,7 @@ export function createEarlier(options: EarlierOptions): Earlier {
       clearTimeout(timer);
       timer = setTimeout(() => {
         keep(analyses).catch(() => {});
-      }, quiet);
+      }, options.quiet ?? QUIET);
     },
     stop() {
       clearTimeout(timer);

@@ -45,6 +45,8 @@ export interface ServerOptions {
   readonly catalogue?: Catalogue;
   /** Absent where nothing can be kept from one session to the next. */
   readonly answers?: OpenAnswers;
+  /** ms without a change before an answer is kept. */
+  readonly keepAfter?: number;
   /** Whether the connection writes answers as text, by `writerOf`. */
   readonly writesText?: boolean;
 }
@@ -132,6 +134,7 @@ export function startServer(connection: Connection, files: FileSystem, options: 
       reporter,
       keyOf,
       enabled: () => configuration.keepAnswers && !comparison.isChosen(),
+      ...(options.keepAfter !== undefined && { quiet: options.keepAfter }),
     });
     const delivery = createDelivery({
       connection,
