@@ -71,10 +71,7 @@ export function outlineOf(analysis: Analysis, uri: string): readonly OutlineGrou
 export function partsOf(analysis: Analysis, uri: string): readonly OutlineGroup[] {
   const { settings } = analysis.machine;
   return layoutOf(analysis, uri).parts.map(({ title, members }) => {
-    const items = members.flatMap(({ index, nth }) => {
-      const reading = settings.ofEntry(index)[nth];
-      return reading ? [setting(reading, nth)] : [];
-    });
+    const items = members.map(({ row, nth }) => setting(settings.at(row), nth));
     return groupOf(uri, title, items);
   });
 }
@@ -89,8 +86,8 @@ const groupOf = (uri: string, title: string, items: readonly OutlineItem[]): Out
 interface Layout {
   readonly parts: readonly {
     readonly title: string;
-    /** The `nth` readings of entries. */
-    readonly members: readonly { readonly index: number; readonly nth: number }[];
+    /** Readings by their index, each the `nth` of its entry. */
+    readonly members: readonly { readonly row: number; readonly nth: number }[];
   }[];
   readonly others: readonly number[];
 }
@@ -109,16 +106,20 @@ function layoutOf(analysis: Analysis, uri: string): Layout {
 
 function newLayout(analysis: Analysis, uri: string): Layout {
   const file = headerFile(analysis, uri);
-  const groups = new Map<string, { index: number; nth: number }[]>();
+  const { settings } = analysis.machine;
+  const rows = new Map<Reading, number>();
+  for (let row = 0; row < settings.size; row++) rows.set(settings.at(row), row);
+  const groups = new Map<string, { row: number; nth: number }[]>();
   const others: number[] = [];
   for (const entry of file?.entries ?? []) {
     const readings = file?.readingsOf(entry) ?? [];
     if (readings.length === 0) others.push(entry.index);
-    for (const [nth, { concept }] of readings.entries()) {
-      const title = groupTitle(concept);
+    for (const [nth, reading] of readings.entries()) {
+      const title = groupTitle(reading.concept);
+      const member = { row: rows.get(reading) as number, nth };
       const members = groups.get(title);
-      if (members) members.push({ index: entry.index, nth });
-      else groups.set(title, [{ index: entry.index, nth }]);
+      if (members) members.push(member);
+      else groups.set(title, [member]);
     }
   }
   return { parts: [...groups].map(([title, members]) => ({ title, members })), others };
