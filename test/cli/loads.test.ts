@@ -1,26 +1,14 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import type { Core } from '../../server/src/cli/core';
 import { uriOf } from '../../server/src/cli/paths';
-import { analyseAlone, analyseProject, findProjectFile } from '../../server/src/project';
+import { analyseProject } from '../../server/src/project';
 import { type Figure, loadSheet } from '../../server/src/reports/loads';
-import { rules } from '../../server/src/rules';
-import { CONCEPTS } from '../../server/src/settings/concepts';
-import { neutralName } from '../../server/src/settings/neutralNames';
 import { formatQuantity } from '../../server/src/units';
 import { memoryHost } from '../kit/memoryHost';
 import { command } from './kit';
+import { core } from './wholeCore';
 
-const core: Core = {
-  version: '1.2.3',
-  rules,
-  concepts: [...CONCEPTS.values()],
-  neutralName,
-  findProjectFile,
-  analyseProject,
-  analyseAlone,
-};
 const root = join(import.meta.dirname, '../..');
 const run = async (folder: string, ...args: string[]) => {
   const { code, out, error } = await command(['loads', folder, ...args], core, { folder: root });

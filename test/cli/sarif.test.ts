@@ -1,23 +1,11 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import type { Core } from '../../server/src/cli/core';
-import { analyseAlone, analyseProject, findProjectFile } from '../../server/src/project';
 import { rules } from '../../server/src/rules';
-import { CONCEPTS } from '../../server/src/settings/concepts';
-import { neutralName } from '../../server/src/settings/neutralNames';
 import { validateByLibrary } from '../syntax/json/library';
 import { command, folderWith } from './kit';
+import { core } from './wholeCore';
 
-const core: Core = {
-  version: '1.2.3',
-  rules,
-  concepts: [...CONCEPTS.values()],
-  neutralName,
-  findProjectFile,
-  analyseProject,
-  analyseAlone,
-};
 const schema = JSON.parse(readFileSync(join(import.meta.dirname, 'sarif/sarif-2.1.0.schema.json'), 'utf8'));
 const root = join(import.meta.dirname, '../..');
 

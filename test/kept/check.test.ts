@@ -18,14 +18,10 @@ import { build } from 'esbuild';
 import fc from 'fast-check';
 import { createColors } from 'picocolors';
 import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest';
-import type { Core } from '../../server/src/cli/core';
 import { run } from '../../server/src/cli/program';
 import { checkKey, findCheck } from '../../server/src/kept/checkAnswer';
 import { openStore, type Store } from '../../server/src/kept/store';
-import { analyseAlone, analyseProject, findProjectFile } from '../../server/src/project';
-import { rules } from '../../server/src/rules';
-import { CONCEPTS } from '../../server/src/settings/concepts';
-import { neutralName } from '../../server/src/settings/neutralNames';
+import { core } from '../cli/wholeCore';
 import { machineNames } from '../machines/machines';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
@@ -209,16 +205,6 @@ describe('the built program', () => {
     expect(fettle('check', '--format', 'json')).toEqual(computed);
   });
 });
-
-const core: Core = {
-  version: '1.2.3',
-  rules,
-  concepts: [...CONCEPTS.values()],
-  neutralName,
-  findProjectFile,
-  analyseProject,
-  analyseAlone,
-};
 
 interface Outcome {
   readonly code: number;

@@ -49,7 +49,7 @@ export interface OutlineGroup {
 }
 
 /** Title of the group of names that no map knows. */
-export const OTHER_NAMES = 'Other names';
+const OTHER_NAMES = 'Other names';
 
 /** The settings of a header by what they belong to, groups in the order of their first line, names that no map knows last. */
 export function outlineOf(analysis: Analysis, uri: string): readonly OutlineGroup[] {

@@ -132,7 +132,7 @@ export function createEarlier(options: EarlierOptions): Earlier {
       given.clear();
       answers.clear();
       inVain.clear();
-      store?.forget();
+      store.forget();
       clearTimeout(timer);
       timer = setTimeout(() => {
         keep(analyses).catch(() => {});
