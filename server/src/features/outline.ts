@@ -82,13 +82,14 @@ const groupOf = (uri: string, title: string, items: readonly OutlineItem[]): Out
   place: hull(uri, items),
 });
 
-/** What stands where in an outline, by indices of entries. */
+/** What stands where in an outline. */
 interface Layout {
   readonly parts: readonly {
     readonly title: string;
     /** Readings by their index, each the `nth` of its entry. */
     readonly members: readonly { readonly row: number; readonly nth: number }[];
   }[];
+  /** Entries by their index. */
   readonly others: readonly number[];
 }
 
