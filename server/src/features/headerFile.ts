@@ -1,3 +1,5 @@
+import { keptWith } from '../model/kept';
+import { withLazy } from '../model/lazy';
 import { once } from '../model/once';
 import type { Analysis } from '../project/analysis';
 import type { Reading, Settings } from '../settings/reading';
@@ -18,7 +20,7 @@ export interface HeaderFile {
   readonly readings: readonly Reading[];
 }
 
-const files = new WeakMap<Analysis, Map<string, HeaderFile | undefined>>();
+const files = keptWith<Analysis, Map<string, HeaderFile | undefined>>('header files');
 
 /** Undefined for files that are no settings headers of this analysis. */
 export function headerFile(analysis: Analysis, uri: string): HeaderFile | undefined {
@@ -30,6 +32,8 @@ export function headerFile(analysis: Analysis, uri: string): HeaderFile | undefi
   if (!own.has(uri)) own.set(uri, fileOf(analysis, uri));
   return own.get(uri);
 }
+
+const lazyFile = withLazy<HeaderFile>()('entries', 'readings');
 
 const NO_ENTRIES: readonly number[] = [];
 
@@ -52,12 +56,9 @@ function fileOf({ machine: { text, settings }, texts }: Analysis, uri: string): 
     }
     return low;
   };
-  return {
+  const others: Omit<HeaderFile, 'entries' | 'readings'> = {
     uri,
     text: content,
-    get entries() {
-      return all();
-    },
     entriesBetween(start, end) {
       const found: Entry[] = [];
       for (let at = firstBehind(start); at < order.length; at++) {
@@ -69,10 +70,8 @@ function fileOf({ machine: { text, settings }, texts }: Analysis, uri: string): 
     },
     readingsOf: ({ index }) => settings.ofEntry(index),
     isSetting: ({ index }) => own().has(index),
-    get readings() {
-      return readings();
-    },
   };
+  return lazyFile(others, { entries: all, readings });
 }
 
 /** By what all texts of one structure have in common: indices of the entries of each file, in the order of its text. */

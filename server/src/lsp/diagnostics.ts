@@ -6,6 +6,7 @@ import {
   type Range,
 } from 'vscode-languageserver';
 import { hasOwnSchema } from '../features/jsonSchemaOf';
+import { keptWith } from '../model/kept';
 import type { Analysis } from '../project/analysis';
 import type { Cause, Finding, Severity } from '../rules/rule';
 import type { Client } from './client';
@@ -46,7 +47,7 @@ export interface ShownFinding {
   readonly diagnostic: Diagnostic;
 }
 
-const shown = new WeakMap<Analysis, Map<string, readonly ShownFinding[]>>();
+const shown = keptWith<Analysis, Map<string, readonly ShownFinding[]>>('shown');
 
 /** The findings of one file as the client shows them. @param uri as the analysis spells it */
 export function shownFindings(
@@ -96,7 +97,7 @@ interface LastShown {
 }
 
 /** Most findings are the same objects after an edit, and most of them stand in the lines where they stood. */
-const lastShown = new WeakMap<Finding, LastShown>();
+const lastShown = keptWith<Finding, LastShown>('last shown');
 
 function show(
   analysis: Analysis,

@@ -1,4 +1,5 @@
 import type { Position, Range } from 'vscode-languageserver';
+import { keptWith } from '../model/kept';
 import { lastAtOrBefore, lineStarts, lineStartsAfter } from '../model/lines';
 import type { Place } from '../model/place';
 import type { Analysis } from '../project/analysis';
@@ -12,7 +13,7 @@ interface Lines {
   offsetAt(position: Position): number;
 }
 
-const documents = new WeakMap<Analysis, Map<string, Lines>>();
+const documents = keptWith<Analysis, Map<string, Lines>>('lines');
 
 /** The last lines of each file, from which those of its next text follow. */
 const last = new Map<string, { readonly text: string; readonly starts: readonly number[] }>();
@@ -21,11 +22,11 @@ const MOST_KNOWN = 50;
 function startsOf(uri: string, text: string): readonly number[] {
   const before = last.get(uri);
   const starts = before ? lineStartsAfter(before.text, before.starts, text) : lineStarts(text);
-  last.delete(uri);
+  // Not taken out and put in again: a table that V8 makes anew for it leads from each to the next, so that old ones keep the new alive.
   last.set(uri, { text, starts });
-  for (const oldest of last.keys()) {
+  for (const first of last.keys()) {
     if (last.size <= MOST_KNOWN) break;
-    last.delete(oldest);
+    if (first !== uri) last.delete(first);
   }
   return starts;
 }

@@ -1,3 +1,4 @@
+import { keptWith } from '../model/kept';
 import type { Analysis } from '../project/analysis';
 import { findProjectFile, projectFileName } from '../project/discover';
 import { type Cancellation, Cancelled, type Host } from '../project/host';
@@ -65,7 +66,7 @@ interface Project extends Kept {
 export function createProjects(documents: Documents, keyOf: KeyOf, analyse: Analyse): Projects {
   const projects = new Map<string, Project>();
   const nearest = new Map<string, Promise<string | undefined>>();
-  const traces = new WeakMap<Analysis, Trace>();
+  const traces = keptWith<Analysis, Trace>('trace');
   let folders: readonly string[] = [];
 
   const project = (file: string): Project => {
@@ -221,7 +222,7 @@ export function createProjects(documents: Documents, keyOf: KeyOf, analyse: Anal
 
 type Texts = Pick<Analysis, 'texts'>;
 
-const keysOf = new WeakMap<Texts, Map<string, string>>();
+const keysOf = keptWith<Texts, Map<string, string>>('spellings');
 
 /** The URI under which an analysis knows a file, whatever spelling the client uses. */
 export function spelledIn(analysis: Texts, uri: string, keyOf: KeyOf): string | undefined {

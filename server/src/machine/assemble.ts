@@ -1,6 +1,7 @@
 import type { BoardProfile } from '../board/profile';
 import { boardForms, boardInUse } from '../board/variants';
 import type { Fact } from '../model/fact';
+import { withLazy } from '../model/lazy';
 import type { LineOf } from '../model/lines';
 import { LINE_NUMBERS, WHOLE_TEXT } from '../settings/look';
 import type { Settings } from '../settings/reading';
@@ -30,20 +31,8 @@ export function assembleMachine(
 ): Machine {
   const board = profile && boardInUse(profile, sheet?.boardVariant?.value);
   const settings = watched(plainSettings, watch);
-  const kinematics = watch.lazy(() => kinematicsOf(settings, sheet));
-  const axes = watch.lazy(() => assembleAxes(settings, watch, board, sheet));
-  const inputs = watch.lazy(() => assembleInputs(settings, watch, board, sheet));
-  const zones = watch.lazy(() => assembleZones(settings, board, sheet));
-  const fans = watch.lazy(() => assembleFans(settings, board, sheet));
-  const links = watch.lazy(() => assembleLinks(settings, watch, board, sheet));
-  const pinUses = watch.lazy(() => assemblePinUses(settings, board));
-  const branches = watch.lazy(() => assembleBranches(machine));
-  const machine: Machine = {
+  const others: Omit<Machine, Parts> = {
     settings,
-    get text() {
-      watch.note(WHOLE_TEXT);
-      return text;
-    },
     textFor(look) {
       watch.note(look);
       return text;
@@ -56,35 +45,39 @@ export function assembleMachine(
     sheet,
     onBoard: (other) => assembleMachine(plainSettings, text, other, sheet, lineOf, watch),
     forms: () => (profile ? boardForms(profile) : []),
-    get kinematics() {
-      return kinematics();
-    },
-    get axes() {
-      return axes();
-    },
-    get inputs() {
-      return inputs();
-    },
-    get zones() {
-      return zones();
-    },
-    get fans() {
-      return fans();
-    },
-    get links() {
-      return links();
-    },
-    get pinUses() {
-      return pinUses();
-    },
-    get branches() {
-      return branches();
-    },
     supplyVoltage: sheet?.supply?.voltage,
     logicVoltage: board?.logicVoltage,
   };
+  const machine: Machine = lazyMachine(others, {
+    text: () => {
+      watch.note(WHOLE_TEXT);
+      return text;
+    },
+    kinematics: watch.lazy(() => kinematicsOf(settings, sheet)),
+    axes: watch.lazy(() => assembleAxes(settings, watch, board, sheet)),
+    inputs: watch.lazy(() => assembleInputs(settings, watch, board, sheet)),
+    zones: watch.lazy(() => assembleZones(settings, board, sheet)),
+    fans: watch.lazy(() => assembleFans(settings, board, sheet)),
+    links: watch.lazy(() => assembleLinks(settings, watch, board, sheet)),
+    pinUses: watch.lazy(() => assemblePinUses(settings, board)),
+    branches: watch.lazy(() => assembleBranches(machine)),
+  });
   return machine;
 }
+
+type Parts = 'text' | 'kinematics' | 'axes' | 'inputs' | 'zones' | 'fans' | 'links' | 'pinUses' | 'branches';
+
+const lazyMachine = withLazy<Machine>()(
+  'text',
+  'kinematics',
+  'axes',
+  'inputs',
+  'zones',
+  'fans',
+  'links',
+  'pinUses',
+  'branches',
+);
 
 function kinematicsOf(settings: Settings, sheet?: MachineSheet): Machine['kinematics'] {
   const set = settings.choice('machine.kinematics');

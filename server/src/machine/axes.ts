@@ -2,6 +2,7 @@ import { driverByConnector, driverOfPin } from '../board/find';
 import type { BoardProfile, DriverSocket } from '../board/profile';
 import { derive, type Fact, type NumberFact } from '../model/fact';
 import { over } from '../model/interval';
+import { withLazy } from '../model/lazy';
 import type { Settings } from '../settings/reading';
 import type { Watch } from '../settings/watch';
 import { fittedDrivers } from './fittedDriver';
@@ -43,16 +44,18 @@ function assembleAxis(
   const drivers = watch.lazy(() =>
     board ? driversOf([base.pin('stepPin'), base.pin('secondStepPin')], axisSheet, board) : [],
   );
-  return {
-    ...base,
-    axis,
-    sheet: axisSheet,
-    ...(axisSheet && sheet ? mechanicsOf(axis, axisSheet, sheet) : withFeed(isFeed(axis))),
-    get drivers() {
-      return drivers();
+  return lazyAxis(
+    {
+      ...base,
+      axis,
+      sheet: axisSheet,
+      ...(axisSheet && sheet ? mechanicsOf(axis, axisSheet, sheet) : withFeed(isFeed(axis))),
     },
-  };
+    { drivers },
+  );
 }
+
+const lazyAxis = withLazy<Axis>()('drivers');
 
 type Mechanics = Pick<Axis, 'feed' | 'motor' | 'travelPerTurn' | 'drive'>;
 

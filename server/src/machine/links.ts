@@ -1,10 +1,13 @@
 import { uartByPort } from '../board/find';
 import type { BoardProfile, Uart } from '../board/profile';
+import { withLazy } from '../model/lazy';
 import type { Settings } from '../settings/reading';
 import type { Watch } from '../settings/watch';
 import type { Link } from './machine';
 import { namesAfter, part } from './part';
 import type { MachineSheet } from './sheet';
+
+const lazyLink = withLazy<Link>()('uart');
 
 export function assembleLinks(
   settings: Settings,
@@ -19,14 +22,7 @@ export function assembleLinks(
       const port = base.number('port')?.value.nom;
       return board && port !== undefined ? uartByPort(board, port) : undefined;
     });
-    return {
-      ...base,
-      link,
-      sheet: sheet?.links.get(link),
-      get uart() {
-        return uart();
-      },
-    };
+    return lazyLink({ ...base, link, sheet: sheet?.links.get(link) }, { uart });
   });
 }
 

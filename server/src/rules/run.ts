@@ -22,102 +22,126 @@ export interface Surroundings {
   readonly earlier?: Earlier;
 }
 
-/** Runs rules on machines, each rule once on each, whoever asks first. */
-interface Runner {
-  /** The answers of before, where they still hold. */
-  kept(rule: Rule): Run | undefined;
-  run(rule: Rule, machine: Machine): Steps<Run>;
+/**
+ * Runs rules on machines, each rule once on each, whoever asks first. Its functions lie outside: V8 keeps a generator function that was made
+ * in another, and all that it sees, until the old heap is collected.
+ */
+interface Runner extends Surroundings {
+  readonly main: Machine;
+  readonly byMachine: Map<Machine, Map<string, Run>>;
+  /** Rules that are at work, by their ids. */
+  readonly running: Set<string>;
+  readonly changes: () => readonly Change[];
 }
 
-function createRunner(main: Machine, { catalogue, base, watch, earlier }: Surroundings): Runner {
-  const byMachine = new Map<Machine, Map<string, Run>>();
-  const running = new Set<string>();
+function createRunner(main: Machine, surroundings: Surroundings): Runner {
+  const { base, watch } = surroundings;
   const changes = watch.lazy(() =>
     base ? compareSettings(base.machine.settings, main.settings) : ([] as readonly Change[]),
   );
-  const runsOn = (machine: Machine): Map<string, Run> => {
-    let runs = byMachine.get(machine);
-    if (!runs) {
-      runs = new Map();
-      byMachine.set(machine, runs);
-    }
-    return runs;
+  return { ...surroundings, main, byMachine: new Map(), running: new Set(), changes };
+}
+
+function runsOn({ byMachine }: Runner, machine: Machine): Map<string, Run> {
+  let runs = byMachine.get(machine);
+  if (!runs) {
+    runs = new Map();
+    byMachine.set(machine, runs);
+  }
+  return runs;
+}
+
+/** The answers that are there already, or those of before, where they still hold. */
+function known(runner: Runner, rule: Rule, machine: Machine): Run | undefined {
+  const runs = runsOn(runner, machine);
+  const { main, earlier } = runner;
+  const done = runs.get(rule.id) ?? (machine === main && earlier ? takeOver(earlier, rule.id) : undefined);
+  if (!done) return undefined;
+  runner.watch.noteAll(done.keys);
+  runs.set(rule.id, done);
+  return done;
+}
+
+function* run(runner: Runner, rule: Rule, machine: Machine): Steps<Run> {
+  const done = known(runner, rule, machine);
+  if (done) return done;
+  const made = yield* fresh(runner, rule, machine);
+  if (made.parts || made.checks) runner.watch.noteAll(made.keys);
+  runsOn(runner, machine).set(rule.id, made);
+  return made;
+}
+
+function* fresh(runner: Runner, rule: Rule, machine: Machine): Steps<Run> {
+  runner.running.add(rule.id);
+  try {
+    if (rule.judge) return yield* judgeAll(runner, rule, machine);
+    if (rule.checks) return yield* checkAll(runner, rule, rule.checks, machine);
+    return yield* checked(runner, rule, (context) => rule.check(context), contextOf(runner, machine));
+  } finally {
+    runner.running.delete(rule.id);
+  }
+}
+
+function* checked({ watch }: Runner, rule: Rule, check: Rule['check'], around: Around): Steps<Run> {
+  const { result, keys } = yield* watch.duringSteps(runRule(rule, check, around));
+  return { results: result, keys };
+}
+
+function* checkAll(
+  runner: Runner,
+  rule: Rule,
+  checks: readonly Rule['check'][],
+  machine: Machine,
+): Steps<Run> {
+  const { main, earlier } = runner;
+  const around = contextOf(runner, machine);
+  const before = machine === main ? earlier?.runs.get(rule.id)?.checks : undefined;
+  const runs: Run[] = [];
+  for (const [at, check] of checks.entries()) {
+    const known = before?.[at];
+    const kept = known && earlier && keep(known, earlier);
+    runs.push(kept ?? (yield* checked(runner, rule, check, around)));
+  }
+  return { results: joined(runs), keys: new Set(runs.flatMap(({ keys }) => [...keys])), checks: runs };
+}
+
+function* judgeAll(runner: Runner, rule: Rule, machine: Machine): Steps<Run> {
+  const { main, earlier, watch } = runner;
+  const around = contextOf(runner, machine);
+  const { settings } = machine;
+  const judged = (at: number): Part => {
+    const reading = settings.at(at);
+    const work = runRule(rule, (context) => rule.judge?.(context, reading), around);
+    const { result, keys } = watch.during(() => finishSteps(work));
+    return { of: signOf(reading), results: result, keys };
   };
-  const known = (rule: Rule, machine: Machine): Run | undefined => {
-    const runs = runsOn(machine);
-    const done = runs.get(rule.id) ?? (machine === main && earlier ? takeOver(earlier, rule.id) : undefined);
-    if (!done) return undefined;
-    watch.noteAll(done.keys);
-    runs.set(rule.id, done);
-    return done;
-  };
-  function* run(rule: Rule, machine: Machine): Steps<Run> {
-    const done = known(rule, machine);
-    if (done) return done;
-    const made = yield* fresh(rule, machine);
-    if (made.parts || made.checks) watch.noteAll(made.keys);
-    runsOn(machine).set(rule.id, made);
-    return made;
+  const before = machine === main ? earlier?.runs.get(rule.id) : undefined;
+  if (before?.parts && earlier?.readings)
+    return yield* judgeChanged(before, before.parts, earlier.readings, earlier, judged);
+  const taken = before?.parts && earlier ? partTaker(earlier, before.parts, settings) : undefined;
+  const parts: Part[] = [];
+  for (let at = 0; at < settings.size; at++) {
+    const known = taken?.(at);
+    parts.push(known ?? judged(at));
+    if (!known && at % READINGS_A_STEP === 0) yield;
   }
-  function* fresh(rule: Rule, machine: Machine): Steps<Run> {
-    running.add(rule.id);
-    try {
-      if (rule.judge) return yield* judgeAll(rule, machine);
-      if (rule.checks) return yield* checkAll(rule, rule.checks, machine);
-      return yield* checked(rule, (context) => rule.check(context), contextOf(machine));
-    } finally {
-      running.delete(rule.id);
-    }
-  }
-  function* checked(rule: Rule, check: Rule['check'], around: Around): Steps<Run> {
-    const { result, keys } = yield* watch.duringSteps(runRule(rule, check, around));
-    return { results: result, keys };
-  }
-  function* checkAll(rule: Rule, checks: readonly Rule['check'][], machine: Machine): Steps<Run> {
-    const around = contextOf(machine);
-    const before = machine === main ? earlier?.runs.get(rule.id)?.checks : undefined;
-    const runs: Run[] = [];
-    for (const [at, check] of checks.entries()) {
-      const known = before?.[at];
-      const kept = known && earlier && keep(known, earlier);
-      runs.push(kept ?? (yield* checked(rule, check, around)));
-    }
-    return { results: joined(runs), keys: new Set(runs.flatMap(({ keys }) => [...keys])), checks: runs };
-  }
-  function* judgeAll(rule: Rule, machine: Machine): Steps<Run> {
-    const around = contextOf(machine);
-    const { settings } = machine;
-    const judged = (at: number): Part => {
-      const reading = settings.at(at);
-      const work = runRule(rule, (context) => rule.judge?.(context, reading), around);
-      const { result, keys } = watch.during(() => finishSteps(work));
-      return { of: signOf(reading), results: result, keys };
-    };
-    const before = machine === main ? earlier?.runs.get(rule.id) : undefined;
-    if (before?.parts && earlier?.readings)
-      return yield* judgeChanged(before, before.parts, earlier.readings, earlier, judged);
-    const taken = before?.parts && earlier ? partTaker(earlier, before.parts, settings) : undefined;
-    const parts: Part[] = [];
-    for (let at = 0; at < settings.size; at++) {
-      const known = taken?.(at);
-      parts.push(known ?? judged(at));
-      if (!known && at % READINGS_A_STEP === 0) yield;
-    }
-    return whole(partsOf(parts));
-  }
-  const contextOf = (machine: Machine): Around => ({
+  return whole(partsOf(parts));
+}
+
+const contextOf = (runner: Runner, machine: Machine): Around => {
+  const { main, base, catalogue, running, changes } = runner;
+  return {
     machine,
     base: machine === main ? base : undefined,
     changes: () => (machine === main ? changes() : []),
     answersOf(wanted, about = machine) {
       const results = catalogue
         .filter((rule) => !running.has(rule.id) && wanted(rule))
-        .map((rule) => finishSteps(run(rule, about)).results);
+        .map((rule) => finishSteps(run(runner, rule, about)).results);
       return together(results);
     },
-  });
-  return { kept: (rule) => known(rule, main), run };
-}
+  };
+};
 
 type Around = Pick<RuleContext, 'machine' | 'base' | 'changes' | 'answersOf'>;
 
@@ -168,12 +192,12 @@ export async function runRules(
   for (const rule of surroundings.rules) {
     let rest = pause();
     if (rest) await rest;
-    const kept = runner.kept(rule);
+    const kept = known(runner, rule, machine);
     if (kept) {
       runs.set(rule.id, kept);
       continue;
     }
-    const steps = runner.run(rule, machine);
+    const steps = run(runner, rule, machine);
     let step = steps.next();
     for (; !step.done; step = steps.next()) {
       rest = pause();

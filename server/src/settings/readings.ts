@@ -1,5 +1,7 @@
 import type { Fact } from '../model/fact';
 import { point } from '../model/interval';
+import { keptWith } from '../model/kept';
+import { withLazy } from '../model/lazy';
 import { once } from '../model/once';
 import type { Place, TextEdit } from '../model/place';
 import { finishSteps, type Steps } from '../model/steps';
@@ -47,7 +49,7 @@ export function* interpretInSteps(
   return settings;
 }
 
-const tables = new WeakMap<Settings, Table>();
+const tables = keptWith<Settings, Table>('table');
 
 /** Readings that differ, apart from where they stand, where both settings have readings of the same concepts in the same order. */
 export function changedReadings(
@@ -186,7 +188,7 @@ function settingsOf(
       return spelled === undefined ? undefined : { name: spec.name, value: spelled };
     },
   } satisfies Partial<Settings>;
-  return withLazy(settings, { all, repeated, renamed });
+  return lazySettings(settings, { all, repeated, renamed });
 }
 
 const factOf = <T>({ place, concept }: Reading, value: T, text: string | undefined): Fact<T> => ({
@@ -242,15 +244,7 @@ const renamedEntries = (
     return [{ entry, rename, value: spec && renamedValue(entry, rename, spec, concepts) }];
   });
 
-/** Adds what is made when first asked for; copying the others does not ask. */
-function withLazy<T extends object, L extends object>(
-  target: T,
-  lazy: { [K in keyof L]: () => L[K] },
-): T & L {
-  for (const key of Object.keys(lazy) as (keyof L & string)[])
-    Object.defineProperty(target, key, { get: lazy[key] });
-  return target as T & L;
-}
+const lazySettings = withLazy<Settings>()('all', 'repeated', 'renamed');
 
 const NO_READINGS: readonly Reading[] = [];
 

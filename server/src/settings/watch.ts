@@ -1,3 +1,4 @@
+import { withLazy } from '../model/lazy';
 import type { Steps } from '../model/steps';
 import { type Key, LIVE_IDS, READ_IDS, STRUCTURE, WHOLE_TEXT } from './look';
 import type { Settings } from './reading';
@@ -33,28 +34,11 @@ export function createWatch(): Watch {
       noteAll(keys);
     }
   };
-  function* duringSteps<T>(work: Steps<T>) {
-    const keys = new Set<Key>();
-    for (;;) {
-      open.push(keys);
-      let step: IteratorResult<undefined, T>;
-      try {
-        step = work.next();
-      } finally {
-        open.pop();
-      }
-      if (step.done) {
-        noteAll(keys);
-        return { result: step.value, keys };
-      }
-      yield;
-    }
-  }
   return {
     note,
     noteAll,
     during,
-    duringSteps,
+    duringSteps: (work) => watchedSteps(open, noteAll, work),
     lazy(make) {
       let made: ReturnType<typeof during<ReturnType<typeof make>>> | undefined;
       return () => {
@@ -66,6 +50,29 @@ export function createWatch(): Watch {
   };
 }
 
+/** @param open what is watched now, the innermost last */
+function* watchedSteps<T>(
+  open: Set<Key>[],
+  noteAll: Watch['noteAll'],
+  work: Steps<T>,
+): Steps<{ readonly result: T; readonly keys: ReadonlySet<Key> }> {
+  const keys = new Set<Key>();
+  for (;;) {
+    open.push(keys);
+    let step: IteratorResult<undefined, T>;
+    try {
+      step = work.next();
+    } finally {
+      open.pop();
+    }
+    if (step.done) {
+      noteAll(keys);
+      return { result: step.value, keys };
+    }
+    yield;
+  }
+}
+
 /** The same settings, with every look at them noted. What hangs on the name maps alone is not: another map changes everything. */
 export function watched(settings: Settings, { note }: Watch): Settings {
   const noting =
@@ -74,25 +81,12 @@ export function watched(settings: Settings, { note }: Watch): Settings {
       note(id);
       return get(id);
     };
-  return {
-    ...settings,
-    get all() {
-      note(WHOLE_TEXT);
-      return settings.all;
-    },
-    get renamed() {
-      note(WHOLE_TEXT);
-      return settings.renamed;
-    },
+  const { unmappedNames: _, liveIds: __, ...plain } = settings;
+  const others = {
+    ...plain,
     allFor(look) {
       note(look);
       return settings.all;
-    },
-    get repeated() {
-      note(STRUCTURE);
-      note(READ_IDS);
-      for (const { concept } of settings.repeated) note(concept.id);
-      return settings.repeated;
     },
     ofEntry(index) {
       note(STRUCTURE);
@@ -101,17 +95,9 @@ export function watched(settings: Settings, { note }: Watch): Settings {
       for (const { concept } of found) note(concept.id);
       return found;
     },
-    get unmappedNames() {
-      note(STRUCTURE);
-      return settings.unmappedNames;
-    },
     unmapped(index) {
       note(STRUCTURE);
       return settings.unmapped(index);
-    },
-    get liveIds() {
-      note(LIVE_IDS);
-      return settings.liveIds;
     },
     reading: noting(settings.reading),
     readingsOf: noting(settings.readingsOf),
@@ -121,5 +107,31 @@ export function watched(settings: Settings, { note }: Watch): Settings {
     choice: noting(settings.choice),
     text: noting(settings.text),
     undecided: noting(settings.undecided),
-  };
+  } satisfies Partial<Settings>;
+  return watchedSettings(others, {
+    all: () => {
+      note(WHOLE_TEXT);
+      return settings.all;
+    },
+    renamed: () => {
+      note(WHOLE_TEXT);
+      return settings.renamed;
+    },
+    repeated: () => {
+      note(STRUCTURE);
+      note(READ_IDS);
+      for (const { concept } of settings.repeated) note(concept.id);
+      return settings.repeated;
+    },
+    unmappedNames: () => {
+      note(STRUCTURE);
+      return settings.unmappedNames;
+    },
+    liveIds: () => {
+      note(LIVE_IDS);
+      return settings.liveIds;
+    },
+  });
 }
+
+const watchedSettings = withLazy<Settings>()('all', 'renamed', 'repeated', 'unmappedNames', 'liveIds');

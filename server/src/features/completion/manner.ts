@@ -1,3 +1,4 @@
+import { keptWith } from '../../model/kept';
 import type { Analysis } from '../../project/analysis';
 import type { NewValue } from '../../settings/reading';
 import { fold, SWITCH_PAIRS } from '../../settings/words';
@@ -5,7 +6,7 @@ import { fold, SWITCH_PAIRS } from '../../settings/words';
 /** How the settings of a project write switches: pairs of words as they are spelled, the most used first. */
 export type Manner = readonly (readonly [on: string, off: string])[];
 
-const manners = new WeakMap<Analysis, Manner>();
+const manners = keptWith<Analysis, Manner>('manner');
 
 export function mannerOf(analysis: Analysis): Manner {
   let known = manners.get(analysis);

@@ -1,3 +1,4 @@
+import { keptWith } from '../../model/kept';
 import type { Analysis } from '../../project/analysis';
 import { usualSpan } from '../../rules/usual';
 import type { Concept, Span } from '../../settings/concept';
@@ -19,7 +20,7 @@ export interface NewSetting {
   readonly valueSnippet: string;
 }
 
-const lists = new WeakMap<Analysis, readonly NewSetting[]>();
+const lists = keptWith<Analysis, readonly NewSetting[]>('new settings');
 
 /** Those of parts that the settings speak of come first. Made once for each analysis. */
 export function newSettings(analysis: Analysis): readonly NewSetting[] {

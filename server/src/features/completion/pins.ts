@@ -8,6 +8,7 @@ import type {
   Output,
 } from '../../board/profile';
 import type { PinUse } from '../../machine/machine';
+import { keptWith } from '../../model/kept';
 import type { Analysis } from '../../project/analysis';
 import { portUsers } from '../../rules/serialPorts';
 import { deviceWords, madeForPins, wiredSockets } from '../../rules/wiring';
@@ -29,7 +30,7 @@ interface Led {
   readonly serial?: { readonly port: number; readonly users: readonly string[] };
 }
 
-const ledOut = new WeakMap<Analysis, readonly Led[]>();
+const ledOut = keptWith<Analysis, readonly Led[]>('pins');
 
 /** The board's pins with what they lead to and what they carry. Made once for each analysis. */
 function pinsOf(analysis: Analysis, board: BoardProfile): readonly Led[] {

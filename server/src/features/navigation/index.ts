@@ -1,5 +1,6 @@
 import boardSchema from '../../../../schemas/board.schema.json';
 import machineSchema from '../../../../schemas/machine.schema.json';
+import { keptWith } from '../../model/kept';
 import type { Place } from '../../model/place';
 import type { Analysis } from '../../project/analysis';
 import type { Schema } from '../../syntax/json';
@@ -14,7 +15,7 @@ interface Index {
   readonly byThing: ReadonlyMap<string, readonly Occurrence[]>;
 }
 
-const indexes = new WeakMap<Analysis, Index>();
+const indexes = keptWith<Analysis, Index>('occurrences');
 
 function indexOf(analysis: Analysis): Index {
   const known = indexes.get(analysis);

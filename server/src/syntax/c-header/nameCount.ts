@@ -44,10 +44,7 @@ function countOf(
   const has = (name: string): boolean => (counts.get(name) ?? 0) + (more.get(name) ?? 0) > 0;
   return {
     has,
-    *[Symbol.iterator]() {
-      for (const name of counts.keys()) if (has(name)) yield name;
-      for (const name of more.keys()) if (!counts.has(name) && has(name)) yield name;
-    },
+    [Symbol.iterator]: () => namesIn(counts, more, has),
     isEmpty: total === 0,
     with(gone, come) {
       const now = new Map(more);
@@ -64,4 +61,13 @@ function countOf(
       return countOf(all, NONE, size);
     },
   };
+}
+
+function* namesIn(
+  counts: ReadonlyMap<string, number>,
+  more: ReadonlyMap<string, number>,
+  has: (name: string) => boolean,
+): Iterator<string> {
+  for (const name of counts.keys()) if (has(name)) yield name;
+  for (const name of more.keys()) if (!counts.has(name) && has(name)) yield name;
 }

@@ -1,3 +1,5 @@
+import { withLazy } from '../../model/lazy';
+import { once } from '../../model/once';
 import type { Place } from '../../model/place';
 import type { BranchStretch, SettingsText, SyntaxProblem, Uses } from '../entry';
 import type { Consulted } from './consult';
@@ -51,17 +53,13 @@ export function finish(parts: Omit<Reading, 'text' | 'version'>, version: Versio
   };
   const sourceOf = (uri: string): Source | undefined =>
     files.get(uri) ?? consulted.files.find((source) => source.uri === uri);
-  let all: readonly LineEntry[] | undefined;
-  const text: SettingsText = {
+  const entries = once(() => settled.map((_, at) => entry(at)));
+  const others: Omit<SettingsText, 'entries'> = {
     version,
     structure: version.structure,
     since: (earlier) => changesSince(version, earlier),
     size: settled.length,
     entry,
-    get entries() {
-      all ??= settled.map((_, at) => entry(at));
-      return all;
-    },
     definedNames: () => {
       parts.names.all ??= new Set(settled.map(({ draft }) => draft.definition.macro.name));
       return parts.names.all;
@@ -86,8 +84,10 @@ export function finish(parts: Omit<Reading, 'text' | 'version'>, version: Versio
     header: (uri) => sourceOf(uri)?.parsed,
     comments: (containing) => sources.flatMap((source) => commentsOf(source, containing)),
   };
-  return { ...parts, version, text };
+  return { ...parts, version, text: lazyText(others, { entries }) };
 }
+
+const lazyText = withLazy<SettingsText>()('entries');
 
 function withValueProblems(
   problems: readonly SyntaxProblem[],

@@ -1,4 +1,5 @@
 import { commonEnds } from '../../model/diff';
+import { keptWith } from '../../model/kept';
 import { lastAtOrBefore, lineStarts } from '../../model/lines';
 import { finishSteps, type Steps } from '../../model/steps';
 import { findBinary } from './binary';
@@ -78,7 +79,7 @@ interface Lines {
   readonly closed: boolean;
 }
 
-const summaries = new WeakMap<ParsedText, Summary>();
+const summaries = keptWith<ParsedText, Summary>('summary');
 let lastSerial = 0;
 
 export const parseText = (text: string, options: LexerOptions = {}): ParsedText =>
