@@ -110,4 +110,56 @@ export const HEADERS: Readonly<Record<string, Readonly<Record<string, string>>>>
   'reserved names': { 'main.h': '#define __VA_ARGS__ 1\n#define A(x) x\n#undef B C\nA(2)\n' },
   '#undef of the operator': { 'main.h': '#undef defined\nx\n' },
   'an arm without a name': { 'main.h': '#if 0\n#elifdef\nx\n#endif\n#if 0\n#elifndef 3\n#endif\n' },
+  'a question that is more than a guard': {
+    'main.h': '#define Z\n#include "or.h"\n#undef Z\n#include "or.h"\n#include "plus.h"\n#include "plus.h"\n',
+    'or.h': '#if !defined G || !defined Z\n#define G\nor\n#endif\n',
+    'plus.h': '#if !defined(P) + 1\n#define P\nplus\n#endif\n',
+  },
+  'a pragma before a guard does its work each time': {
+    'main.h':
+      '#define A 1\n#include "in.h"\n#undef A\n#define A 2\n#include "in.h"\n#undef A\n#pragma pop_macro("A")\nA\n#pragma pop_macro("A")\nA\n',
+    'in.h': '#pragma push_macro("A")\n#ifndef G\n#define G\nin\n#endif\n',
+  },
+  'once with more behind it': {
+    'main.h': '#include "in.h"\n#include "in.h"\n',
+    'in.h': '#pragma once and more\nin\n',
+  },
+  'an optional part inside another': { 'main.h': '#define F(a, ...) __VA_OPT__(__VA_OPT__(a))\nF(1, 2)\n' },
+  'a reserved name as parameter': { 'main.h': '#define F(__VA_OPT__) [__VA_OPT__]\nF(1)\n' },
+  'an operator name in #ifdef': { 'main.h': '#ifdef defined\nyes\n#endif\n#ifndef defined\nno\n#endif\n' },
+  'defined among arguments': {
+    'main.h': '#define A 3\n#define F(x) x\n#if F(defined A)\nx\n#endif\n#if F(defined(B))\ny\n#endif\n',
+  },
+  'header names in questions': {
+    'main.h':
+      '#if __has_include("\\x69n.h")\nescaped\n#endif\n#if __has_include(< in.h>)\nblank\n#endif\n#if __has_include("in.h") && !__has_include("gone//in.h")\nyes\n#endif\n',
+    'in.h': '\n',
+  },
+  'a wide text in a question': {
+    'main.h': '#if __has_include(L"in.h")\n#endif\n',
+    'in.h': '\n',
+  },
+  'a wide text as file name': { 'main.h': '#define H L"in.h"\n#include H\n', 'in.h': 'in\n' },
+  'a wide text as file name in #line': { 'main.h': '#line 5 L"x"\n__LINE__\n' },
+  'pragmas without their operands': {
+    'main.h': '#pragma push_macro(A)\n#pragma pop_macro("A"\n#pragma push_macro "A"\nx\n',
+  },
+  'a name of the compiler itself, kept and restored': {
+    'main.h':
+      '#pragma push_macro("__LINE__")\n#undef __LINE__\n__LINE__\n#pragma pop_macro("__LINE__")\n__LINE__\n',
+  },
+  '#ident without a text': { 'main.h': '#ident x\ny\n' },
+  'separators that part no digits': {
+    'main.h':
+      "#if 0x'1\n#endif\n#if 1'u\n#endif\n#if 0b'1\n#endif\n#if 0x1'F == 31 && 0'7 == 7\nyes\n#endif\n",
+  },
+  'characters out of range and beyond ASCII': {
+    'main.h':
+      "#if '\\E' == 27 && L'\\xffffffff' == -1 && u'\\x10041' == 'A' && U'\\xffffffff' > 0 && 'é' == 0xc3a9\nyes\n#endif\n",
+  },
+  'characters without a value': {
+    'main.h':
+      "#if '\\x'\n#endif\n#if '\\u12'\n#endif\n#if '\\u0041'\n#endif\n#if '\\ud800'\n#endif\n#if u8'é'\n#endif\n#if u8'ab'\n#endif\n",
+  },
+  'a NUL in a short text': { 'main.h': '#define A 1\0 2\nA\n' },
 };

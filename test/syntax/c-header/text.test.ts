@@ -186,7 +186,7 @@ describe('text that is not right', () => {
     ['#if\n#endif\n', [['syntax/bad-condition', '#if']]],
     ['#if (1\n#endif\n', [['syntax/bad-condition', '(']]],
     ['#if 1)\n#endif\n', [['syntax/bad-condition', ')']]],
-    ['#if 1 +\n#endif\n', [['syntax/bad-condition', '#if 1 +']]],
+    ['#if 1 +\n#endif\n', [['syntax/bad-condition', '+']]],
     ['#if 1 2\n#endif\n', [['syntax/bad-condition', '2']]],
     ['#if 1 ? 2\n#endif\n', [['syntax/bad-condition', '?']]],
     ['#if 1 : 2\n#endif\n', [['syntax/bad-condition', ':']]],

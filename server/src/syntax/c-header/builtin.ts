@@ -77,6 +77,7 @@ export const expansionHost = (
   },
   builtin: (name, at) => builtin(run, name, at),
   answers: (name) => (run.undone.has(name) ? undefined : answersOf(run, name)),
+  operators: (name) => OPERATORS.has(name) && !run.undone.has(name),
   lexer: run.lexer,
   limits: run.limits,
   problem(id, at, message) {
@@ -89,6 +90,8 @@ export const expansionHost = (
 export function standing(run: Run, name: string): Standing {
   noteLook(run, name);
   if (isBuiltin(run, name)) return { kind: 'defined' };
+  // Nothing can define it (6.10.8p2).
+  if (name === 'defined') return { kind: 'absent' };
   const slot = run.environment.get(name);
   if (slot.undecided) return { kind: 'undecided', names: slot.undecided };
   return { kind: slot.definitions.length > 0 ? 'defined' : 'absent' };

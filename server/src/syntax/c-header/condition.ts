@@ -8,7 +8,7 @@ import {
 } from './expression';
 import { clip } from './macro';
 import { parseCharacter, parseNumber } from './number';
-import { isPunctuator, type Token } from './token';
+import { isPlainString, isPunctuator, type Token } from './token';
 
 /** Outcome of a condition: decided, or hanging on names that only the build knows, or not readable. */
 export type Verdict =
@@ -44,8 +44,15 @@ export interface ConditionHost {
 type Value =
   | { readonly kind: 'known'; readonly bits: bigint; readonly unsigned: boolean; readonly doubt?: Doubt }
   | { readonly kind: 'unknown'; readonly names: ReadonlySet<string> }
-  | { readonly kind: 'fault'; readonly message: string; readonly token: Token };
+  | {
+      readonly kind: 'fault';
+      readonly message: string;
+      readonly token: Token;
+      /** Whether it would be unsigned if it had a value. */
+      readonly unsigned: boolean;
+    };
 
+type Fault = Extract<Value, { kind: 'fault' }>;
 type Known = Extract<Value, { kind: 'known' }>;
 
 const known = (bits: bigint, unsigned = false, doubt?: Doubt): Known => ({
@@ -66,6 +73,8 @@ const OVERFLOW =
   'This is more than 64 bits with a sign can hold, so what the compiler makes of it is not certain.';
 const COMMA =
   'A condition is one value; a comma is not allowed here. Some compilers take what stands behind it, others stop.';
+const ONLY_UNSIGNED =
+  'This number is so large that it counts as one without a sign, and so does what is reckoned with it.';
 const TOO_LARGE =
   'This number does not fit into 64 bits. Some compilers take its lower 64 bits, others stop.';
 
@@ -88,6 +97,7 @@ function arithmetic(host: ConditionHost): Arithmetic<Value> {
   return {
     operand: (cursor) => operand(cursor, host),
     unary(operator, value, token) {
+      if (value.kind === 'fault' && operator === '!') return { ...value, unsigned: false };
       if (value.kind !== 'known') return value;
       const { bits, unsigned, doubt } = value;
       if (operator === '-') return fitting(-bits, unsigned, token, doubt);
@@ -97,18 +107,20 @@ function arithmetic(host: ConditionHost): Arithmetic<Value> {
     },
     binary,
     choose(condition, yes, no) {
-      if (condition.kind === 'fault') return condition;
+      if (condition.kind === 'fault') return { ...condition, unsigned: isUnsigned(yes) || isUnsigned(no) };
       if (condition.kind === 'unknown') {
         if (yes.kind === 'known' && no.kind === 'known' && yes.bits === no.bits) return yes;
         return { kind: 'unknown', names: merge(condition, yes, no) };
       }
       const chosen = condition.bits !== 0n ? yes : no;
       if (chosen.kind !== 'known') return chosen;
-      const unsigned = (yes.kind === 'known' && yes.unsigned) || (no.kind === 'known' && no.unsigned);
+      const unsigned = isUnsigned(yes) || isUnsigned(no);
       return known(chosen.bits, unsigned, condition.doubt ?? chosen.doubt);
     },
   };
 }
+
+const isUnsigned = (value: Value): boolean => value.kind !== 'unknown' && value.unsigned;
 
 function merge(...values: readonly Value[]): ReadonlySet<string> {
   const names = new Set<string>();
@@ -123,7 +135,12 @@ function operand(cursor: Cursor, host: ConditionHost): Value | ExpressionFault {
     const constant = parseNumber(token.text);
     if (constant.kind === 'integer') {
       const { value, unsigned } = constant;
-      const doubt = value >= 1n << 64n ? { message: TOO_LARGE, token } : undefined;
+      const doubt =
+        value >= 1n << 64n
+          ? { message: TOO_LARGE, token }
+          : constant.decimal && !unsigned && value >= 1n << 63n
+            ? { message: ONLY_UNSIGNED, token }
+            : undefined;
       return known(value, unsigned || value >= 1n << 63n, doubt);
     }
     if (constant.kind === 'floating') {
@@ -137,7 +154,11 @@ function operand(cursor: Cursor, host: ConditionHost): Value | ExpressionFault {
   if (token.kind === 'character') {
     const constant = parseCharacter(token.text);
     if ('why' in constant) return { fault: `This character has no value: ${constant.why}.`, token };
-    return known(constant.value, constant.unsigned);
+    const doubt = constant.doubt && {
+      message: `Compilers do not agree about this: ${constant.doubt}.`,
+      token,
+    };
+    return known(constant.value, constant.unsigned, doubt || undefined);
   }
   if (token.kind === 'string')
     return { fault: 'A condition cannot compare text, only whole numbers.', token };
@@ -183,25 +204,28 @@ function definedOperator(cursor: Cursor, host: ConditionHost, at: Token): Value 
 }
 
 function hasInclude(cursor: Cursor, host: ConditionHost, at: Token): Value | ExpressionFault {
-  const fault: ExpressionFault = { fault: `'${at.text}' needs "file" or <file> in parentheses.`, token: at };
-  if (!isPunctuator(cursor.tokens[cursor.at], '(')) return fault;
+  const fault = (): ExpressionFault => ({
+    fault: `'${at.text}' needs "file" or <file> in parentheses.`,
+    token: cursor.tokens[cursor.at] ?? at,
+  });
+  if (!isPunctuator(cursor.tokens[cursor.at], '(')) return fault();
   cursor.at++;
   const first = cursor.tokens[cursor.at];
   let spelling: string;
-  if (first?.kind === 'string' || first?.kind === 'header') {
+  if (first && (first.kind === 'header' || isPlainString(first))) {
     spelling = first.text;
     cursor.at++;
   } else if (isPunctuator(first, '<')) {
     let text = '';
     for (;;) {
       const token = cursor.tokens[cursor.at++];
-      if (!token) return fault;
+      if (!token) return fault();
       text += token.space && text !== '<' && text !== '' ? ` ${token.text}` : token.text;
       if (isPunctuator(token, '>')) break;
     }
     spelling = text;
-  } else return fault;
-  if (!isPunctuator(cursor.tokens[cursor.at], ')')) return fault;
+  } else return fault();
+  if (!isPunctuator(cursor.tokens[cursor.at], ')')) return fault();
   cursor.at++;
   const found = host.hasInclude(spelling, at);
   return found === undefined ? { kind: 'unknown', names: new Set([at.text]) } : truth(found);
@@ -209,8 +233,10 @@ function hasInclude(cursor: Cursor, host: ConditionHost, at: Token): Value | Exp
 
 function binary(operator: string, left: Value, right: Value, token: Token): Value {
   if (operator === '&&' || operator === '||') return logical(operator === '&&', left, right);
-  if (left.kind === 'fault') return left;
-  if (right.kind === 'fault') return right;
+  if (left.kind === 'fault' || right.kind === 'fault') {
+    const unsigned = resultIsUnsigned(operator, left, right);
+    return left.kind === 'fault' ? { ...left, unsigned } : { ...(right as Fault), unsigned };
+  }
   if (left.kind === 'unknown' || right.kind === 'unknown')
     return { kind: 'unknown', names: merge(left, right) };
   const doubt = left.doubt ?? right.doubt;
@@ -227,7 +253,7 @@ function binary(operator: string, left: Value, right: Value, token: Token): Valu
       return fitting(a * b, unsigned, token, doubt);
     case '/':
     case '%':
-      if (b === 0n) return { kind: 'fault', message: 'This divides by zero.', token };
+      if (b === 0n) return { kind: 'fault', message: 'This divides by zero.', token, unsigned };
       return operator === '/' ? fitting(a / b, unsigned, token, doubt) : known(a % b, unsigned, doubt);
     case '<<':
     case '>>':
@@ -251,13 +277,21 @@ function binary(operator: string, left: Value, right: Value, token: Token): Valu
     case '>=':
       return truth(a >= b, doubt);
   }
-  return { kind: 'fault', message: `'${operator}' cannot be used in a condition.`, token };
+  return { kind: 'fault', message: `'${operator}' cannot be used in a condition.`, token, unsigned };
+}
+
+/** As the usual conversions make it; a shift is what its left side is (6.5.7p3), and a comma what its right side is. */
+function resultIsUnsigned(operator: string, left: Value, right: Value): boolean {
+  if (operator === '<<' || operator === '>>') return isUnsigned(left);
+  if (operator === ',') return isUnsigned(right);
+  return /^[-+*/%&|^]$/.test(operator) && (isUnsigned(left) || isUnsigned(right));
 }
 
 function logical(isAnd: boolean, left: Value, right: Value): Value {
-  if (left.kind === 'fault') return left;
+  if (left.kind === 'fault') return { ...left, unsigned: false };
   if (left.kind === 'known') {
     if ((left.bits !== 0n) !== isAnd) return truth(!isAnd, left.doubt);
+    if (right.kind === 'fault') return { ...right, unsigned: false };
     return right.kind === 'known' ? truth(right.bits !== 0n, left.doubt ?? right.doubt) : right;
   }
   if (right.kind === 'known' && (right.bits !== 0n) !== isAnd) return truth(!isAnd);

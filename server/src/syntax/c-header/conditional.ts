@@ -184,10 +184,12 @@ function judge(run: Run, { line, home, file }: Site): Verdict {
     });
   }
   if (verdict.kind === 'fault') {
+    const [first, last] = [line.rest[0], line.rest[line.rest.length - 1]];
+    const end = first && last ? placeOf(home, expanded.length > 0 ? last : first, last) : fallback;
     report(run, {
       id: 'syntax/bad-condition',
       severity: grade,
-      place: atToken(verdict.token, fallback),
+      place: atToken(verdict.token, verdict.token ? fallback : end),
       message: verdict.message,
     });
   }
@@ -200,7 +202,7 @@ const gradeOf = ({ chain }: Run, { directive }: ParsedLine): 'error' | 'warning'
 
 function judgeName(run: Run, { line, home }: Site, wanted: boolean): Verdict {
   const name = line.rest[0];
-  if (name?.kind !== 'identifier' || name.text === 'defined') {
+  if (name?.kind !== 'identifier') {
     const message = `#${line.directive} needs the name of a setting behind it.`;
     report(run, {
       id: 'syntax/bad-condition',

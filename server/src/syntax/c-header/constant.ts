@@ -18,20 +18,23 @@ type Value =
       readonly why: string;
       /** The types forbid it, evaluated or not; other faults matter only where they are evaluated. */
       readonly never?: boolean;
+      /** Of what it would be if it had a value. */
+      readonly type?: Type;
     };
 
 interface IntegerType {
   readonly bits: number;
   readonly unsigned: boolean;
 }
+type Type = IntegerType | 'floating';
 
-const fault = (why: string): Value => ({ kind: 'fault', why });
+const fault = (why: string, type?: Type): Value => ({ kind: 'fault', why, type });
 const mismatch = (why: string): Value => ({ kind: 'fault', why, never: true });
 const isMismatch = (value: Value): boolean => value.kind === 'fault' && value.never === true;
 
 /**
  * Value of a constant expression as C computes it (ISO/IEC 9899:2018 6.6): integer promotions, usual conversions,
- * truncating division. Floating arithmetic is done in doubles whatever the suffix. Overflow of a signed type and all else
+ * truncating division. Floating arithmetic is done in doubles whatever the suffix, as 5.2.4.2.2p9 allows; a cast rounds. Overflow of a signed type and all else
  * the language leaves undefined has no value here.
  */
 export function constantValue(tokens: readonly Token[], model: DataModel): SettingValue | undefined {
@@ -69,20 +72,42 @@ function arithmetic(model: DataModel): Arithmetic<Value> {
     unary: (operator, value) => unary(operator, value, model),
     binary: (operator, left, right) => binary(operator, left, right, model),
     choose(condition, yes, no) {
-      if (condition.kind === 'fault') return condition;
+      if (condition.kind === 'fault') {
+        const type = commonType(typeOf(yes), typeOf(no), model);
+        return isMismatch(condition)
+          ? condition
+          : isMismatch(yes)
+            ? yes
+            : isMismatch(no)
+              ? no
+              : { ...condition, type };
+      }
       const chosen = isZero(condition) ? no : yes;
       const twin = isZero(condition) ? yes : no;
-      // Both take part in the type of the result.
       if (chosen.kind === 'fault') return chosen;
-      if (twin.kind === 'fault') return twin;
+      if (isMismatch(twin)) return twin;
+      // Both take part in the type of the result, though only one is evaluated (6.5.15p4).
+      const type = commonType(typeOf(chosen), typeOf(twin), model);
+      if (type === undefined) return twin;
       if (chosen.kind === 'floating') return chosen;
-      if (twin.kind === 'floating') return { kind: 'floating', value: Number(chosen.value) };
-      return store(chosen.value, common(chosen, twin, model), true);
+      return type === 'floating'
+        ? { kind: 'floating', value: Number(chosen.value) }
+        : store(chosen.value, type, true);
     },
     cast: (cursor) => readCast(cursor),
     convert: (type, value) => convert(type, value, model),
   };
 }
+
+const typeOf = (value: Value): Type | undefined =>
+  value.kind === 'integer' ? value : value.kind === 'floating' ? 'floating' : value.type;
+
+const commonType = (one: Type | undefined, other: Type | undefined, model: DataModel): Type | undefined =>
+  one === undefined || other === undefined
+    ? undefined
+    : one === 'floating' || other === 'floating'
+      ? 'floating'
+      : common(one, other, model);
 
 const isZero = (value: Value): boolean =>
   value.kind === 'integer' ? value.value === 0n : value.kind === 'floating' && value.value === 0;
@@ -108,7 +133,10 @@ function operand(cursor: Cursor, model: DataModel): Value | ExpressionFault {
   if (token.kind === 'character') {
     const constant = parseCharacter(token.text);
     if ('why' in constant) return { fault: constant.why, token };
-    return { kind: 'integer', value: constant.value, bits: model.intBits, unsigned: constant.unsigned };
+    // What compilers do not agree about has no value.
+    if (constant.doubt !== undefined) return { fault: constant.doubt, token };
+    const { value, unsigned, bits = model.intBits } = constant;
+    return { kind: 'integer', value, bits, unsigned };
   }
   if (token.kind === 'identifier') {
     if (token.text === 'true' || token.text === 'false') {
@@ -131,7 +159,7 @@ function operand(cursor: Cursor, model: DataModel): Value | ExpressionFault {
   return { fault: 'no constant', token };
 }
 
-/** Type of an integer constant: the first of the list in 6.4.4.1p5 that it fits. */
+/** Type of an integer constant: the first of the list in 6.4.4.1p5 that it fits; one that fits none has no value. */
 function literal(
   value: bigint,
   decimal: boolean,
@@ -145,14 +173,14 @@ function literal(
     if ((unsigned || !decimal) && value < 1n << BigInt(bits))
       return { kind: 'integer', value, bits, unsigned: true };
   }
-  return value < 1n << 64n ? { kind: 'integer', value, bits: 64, unsigned: true } : undefined;
+  return undefined;
 }
 
-function promote(value: Integer, model: DataModel): Integer {
+function promote<T extends IntegerType>(value: T, model: DataModel): T {
   return value.bits < model.intBits ? { ...value, bits: model.intBits, unsigned: false } : value;
 }
 
-function common(left: Integer, right: Integer, model: DataModel): IntegerType {
+function common(left: IntegerType, right: IntegerType, model: DataModel): IntegerType {
   const a = promote(left, model);
   const b = promote(right, model);
   if (a.bits === b.bits) return { bits: a.bits, unsigned: a.unsigned || b.unsigned };
@@ -162,12 +190,18 @@ function common(left: Integer, right: Integer, model: DataModel): IntegerType {
 /** Puts a value into a type; a signed type that it does not fit is undefined behaviour unless `wraps`. */
 function store(value: bigint, { bits, unsigned }: IntegerType, wraps = false): Value {
   const stored = unsigned ? BigInt.asUintN(bits, value) : BigInt.asIntN(bits, value);
-  if (!unsigned && !wraps && stored !== value) return fault('overflow');
+  if (!unsigned && !wraps && stored !== value) return fault('overflow', { bits, unsigned });
   return { kind: 'integer', value: stored, bits, unsigned };
 }
 
 function unary(operator: string, value: Value, model: DataModel): Value {
-  if (value.kind === 'fault') return value;
+  if (value.kind === 'fault') {
+    if (operator === '!') return { ...value, type: intOf(model) };
+    if (value.type === undefined || value.type === 'floating') {
+      return operator === '~' && value.type ? mismatch('~ of a fraction') : value;
+    }
+    return { ...value, type: promote(value.type, model) };
+  }
   if (operator === '!') return truth(isZero(value), model);
   if (value.kind === 'floating') {
     if (operator === '~') return mismatch('~ of a fraction');
@@ -179,6 +213,8 @@ function unary(operator: string, value: Value, model: DataModel): Value {
   return promoted;
 }
 
+const intOf = ({ intBits }: DataModel): IntegerType => ({ bits: intBits, unsigned: false });
+
 const truth = (value: boolean, model: DataModel): Value => ({
   kind: 'integer',
   value: value ? 1n : 0n,
@@ -186,14 +222,36 @@ const truth = (value: boolean, model: DataModel): Value => ({
   unsigned: false,
 });
 
+/** Operators of whole numbers alone (6.5.5p2, 6.5.7p2, 6.5.10p2 to 6.5.12p2). */
+const WHOLE = new Set(['%', '<<', '>>', '&', '|', '^']);
+const SUMS = new Set(['+', '-', '*', '/']);
+
+/** What the result would be of if it had a value. */
+function resultType(operator: string, left: Value, right: Value, model: DataModel): Type | undefined {
+  if (!SUMS.has(operator) && !WHOLE.has(operator)) return intOf(model);
+  const one = typeOf(left);
+  const other = typeOf(right);
+  if (operator !== '<<' && operator !== '>>') return commonType(one, other, model);
+  return one === undefined || one === 'floating' ? undefined : promote(one, model);
+}
+
+function withFault(operator: string, left: Value, right: Value, model: DataModel): Value {
+  const broken = left.kind === 'fault' ? left : right;
+  if (broken.kind !== 'fault' || broken.never) return broken;
+  if (WHOLE.has(operator) && (typeOf(left) === 'floating' || typeOf(right) === 'floating'))
+    return mismatch(`${operator} of a fraction`);
+  return { ...broken, type: resultType(operator, left, right, model) };
+}
+
 function binary(operator: string, left: Value, right: Value, model: DataModel): Value {
-  if (left.kind === 'fault') return isMismatch(right) ? right : left;
   if (isMismatch(right)) return right;
+  if (left.kind === 'fault') return withFault(operator, left, right, model);
   if (operator === '&&' || operator === '||') {
     if (isZero(left) === (operator === '&&')) return truth(operator === '||', model);
-    return right.kind === 'fault' ? right : truth(!isZero(right), model);
+    return right.kind === 'fault' ? withFault(operator, left, right, model) : truth(!isZero(right), model);
   }
-  if (right.kind === 'fault') return right;
+  if (operator !== ',' && right.kind === 'fault') return withFault(operator, left, right, model);
+  if (right.kind === 'fault') return mismatch('comma');
   // A constant expression holds no comma operator (6.6p3); `1, 2` as a setting is two values, not the second.
   if (operator === ',') return mismatch('comma');
   if (left.kind === 'floating' || right.kind === 'floating') {
@@ -201,7 +259,7 @@ function binary(operator: string, left: Value, right: Value, model: DataModel): 
   }
   if (operator === '<<' || operator === '>>') {
     const type = promote(left, model);
-    if (right.value < 0n || right.value >= BigInt(type.bits)) return fault('shift past the width');
+    if (right.value < 0n || right.value >= BigInt(type.bits)) return fault('shift past the width', type);
     return store(operator === '<<' ? type.value << right.value : type.value >> right.value, type, true);
   }
   const type = common(left, right, model);
@@ -216,9 +274,9 @@ function binary(operator: string, left: Value, right: Value, model: DataModel): 
     case '*':
       return store(a * b, type);
     case '/':
-      return b === 0n ? fault('division by zero') : store(a / b, type);
+      return b === 0n ? fault('division by zero', type) : store(a / b, type);
     case '%':
-      return b === 0n ? fault('division by zero') : store(a % b, type);
+      return b === 0n ? fault('division by zero', type) : store(a % b, type);
     case '&':
       return store(a & b, type);
     case '|':
@@ -273,11 +331,12 @@ function compare(operator: string, order: number, model: DataModel): Value {
 }
 
 const TYPE_WORDS = new Set(
-  'const volatile signed unsigned char short int long float double bool _Bool size_t std :: intmax_t uintmax_t'.split(
+  'const volatile signed unsigned char short int long float double bool _Bool size_t ptrdiff_t intptr_t uintptr_t std :: intmax_t uintmax_t'.split(
     ' ',
   ),
 );
-const FIXED = /^u?int(?:_fast|_least)?(8|16|32|64)_t$/;
+/** How wide the `_fast` types are is the library's affair. */
+const FIXED = /^u?int(?:_least)?(8|16|32|64)_t$/;
 const isTypeWord = (token: Token | undefined): boolean =>
   token !== undefined &&
   (token.kind === 'identifier' || token.text === '::') &&
@@ -316,16 +375,21 @@ function readCast(cursor: Cursor): string | undefined {
 function integerType(type: string, model: DataModel): IntegerType | undefined {
   const fixed = FIXED.exec(type);
   if (fixed) return { bits: Number(fixed[1]), unsigned: type.startsWith('u') };
-  if (type === 'size_t') return { bits: model.intBits === 16 ? 16 : model.longBits, unsigned: true };
+  const pointer = /^(?:size|uintptr|(ptrdiff|intptr))_t$/.exec(type);
+  if (pointer) return { bits: model.intBits === 16 ? 16 : model.longBits, unsigned: !pointer[1] };
   if (type === 'intmax_t' || type === 'uintmax_t') return { bits: 64, unsigned: type.startsWith('u') };
   const words = type.split(' ');
-  const unsigned = words.includes('unsigned');
-  const longs = words.filter((word) => word === 'long').length;
-  if (words.some((word) => !/^(?:signed|unsigned|char|short|int|long)$/.test(word))) return undefined;
-  if (words.includes('char')) return { bits: 8, unsigned };
-  if (words.includes('short')) return { bits: 16, unsigned };
-  if (longs > 0) return { bits: longs > 1 ? 64 : model.longBits, unsigned };
-  return { bits: model.intBits, unsigned };
+  const count = (word: string): number => words.filter((other) => other === word).length;
+  const [char, short, int, longs] = [count('char'), count('short'), count('int'), count('long')];
+  const [signed, unsigned] = [count('signed'), count('unsigned')];
+  // The lists of 6.7.2p2, in any order.
+  if (char + short + int + longs + signed + unsigned !== words.length) return undefined;
+  if (signed + unsigned > 1 || char > 1 || short > 1 || int > 1 || longs > 2) return undefined;
+  if (char + short + Math.min(longs, 1) > 1 || char + int > 1) return undefined;
+  if (char) return { bits: 8, unsigned: unsigned > 0 };
+  if (short) return { bits: 16, unsigned: unsigned > 0 };
+  if (longs > 0) return { bits: longs > 1 ? 64 : model.longBits, unsigned: unsigned > 0 };
+  return { bits: model.intBits, unsigned: unsigned > 0 };
 }
 
 function widthOf(type: string, model: DataModel): number | undefined {
@@ -337,16 +401,25 @@ function widthOf(type: string, model: DataModel): number | undefined {
 }
 
 function convert(type: string, value: Value, model: DataModel): Value {
-  if (value.kind === 'fault') return value;
-  if (/^(?:long )?double$|^float$/.test(type)) return { kind: 'floating', value: Number(value.value) };
+  if (value.kind === 'fault') return value.never ? value : { ...value, type: castType(type, model) };
+  // A cast takes away what the type cannot hold (6.5.4p6).
+  if (type === 'float') return { kind: 'floating', value: Math.fround(Number(value.value)) };
+  if (/^(?:long )?double$/.test(type)) return { kind: 'floating', value: Number(value.value) };
   if (type === 'bool' || type === '_Bool') {
     return { kind: 'integer', value: isZero(value) ? 0n : 1n, bits: 8, unsigned: true };
   }
   const target = integerType(type, model);
   if (!target) return fault(`no type ${type}`);
   if (value.kind === 'integer') return store(value.value, target, true);
-  if (!Number.isFinite(value.value)) return fault('not finite');
+  if (!Number.isFinite(value.value)) return fault('not finite', target);
   const whole = BigInt(Math.trunc(value.value));
   const stored = store(whole, target, true);
-  return stored.kind === 'integer' && stored.value === whole ? stored : fault('does not fit');
+  return stored.kind === 'integer' && stored.value === whole ? stored : fault('does not fit', target);
 }
+
+const castType = (type: string, model: DataModel): Type | undefined =>
+  /^(?:long )?double$|^float$/.test(type)
+    ? 'floating'
+    : type === 'bool' || type === '_Bool'
+      ? { bits: 8, unsigned: true }
+      : integerType(type, model);

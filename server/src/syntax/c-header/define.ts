@@ -3,7 +3,7 @@ import { takeBuiltin } from './builtin';
 import { ABSENT, certain, defined, type Live, type Slot } from './environment';
 import type { DisabledDefinition, ParsedLine } from './lines';
 import { type Definition, isSameDefinition } from './macro';
-import type { Home, Mark } from './token';
+import type { Home, Mark, Token } from './token';
 import {
   directiveMark,
   directivePlace,
@@ -30,6 +30,7 @@ export function define(run: Run, { line, home, file }: Site): void {
     addDraft(run, line, home, definition, undefined, undefined, isGuard);
     return;
   }
+  noteReserved(run, definition.nameToken, home);
   const slot = environment.get(name);
   const previous = certain(slot);
   if (
@@ -69,9 +70,24 @@ export function undef(run: Run, { line, home }: Site): void {
     return;
   }
   noteExtra(run, line, home, 1);
+  noteReserved(run, name, home);
   end(run.environment.get(name.text), directiveMark(line, home), 'undef');
   run.environment.set(name.text, ABSENT);
   takeBuiltin(run, name.text);
+}
+
+/** Names that no text may define or undefine (6.10.8p2, C23 6.10.1p14). */
+const RESERVED =
+  /^__(?:FILE|LINE|DATE|TIME|STDC|STDC_HOSTED|STDC_VERSION)__$|^__has_(?:include|embed|c_attribute)$/;
+
+function noteReserved(run: Run, name: Token, home: Home): void {
+  if (name.text.charCodeAt(0) !== 95 || !RESERVED.test(name.text)) return;
+  report(run, {
+    id: 'syntax/bad-directive',
+    severity: 'warning',
+    place: placeOf(home, name, name),
+    message: `'${name.text}' is the compiler's own name. Choose another one.`,
+  });
 }
 
 export function addDraft(

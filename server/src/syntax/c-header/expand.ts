@@ -19,6 +19,8 @@ export interface ExpansionHost {
   builtin?(name: string, at: Token | undefined): readonly Token[] | undefined;
   /** The compiler's answers to `name(operand)` by operand, when the name is such a question. */
   answers?(name: string): Readonly<Record<string, number>> | undefined;
+  /** Whether a name is an operator of conditions. */
+  operators?(name: string): boolean;
   /** Called once for each macro that was replaced. */
   used?(macro: Macro): void;
   problem?(id: string, at: Token | undefined, message: string): void;
@@ -136,7 +138,7 @@ function run(more: TokenSource, state: State, depth: number, out: Token[]): void
       if (!token) {
         host.problem?.(
           'syntax/macro-arguments',
-          name.home ? name : state.at,
+          name.home ? name : state.outermost,
           `The call of '${macro.name}' is not closed. Add the missing ')'.`,
         );
         return undefined;
@@ -171,7 +173,7 @@ function run(more: TokenSource, state: State, depth: number, out: Token[]): void
     if (args.length === wanted || (macro.variadic && args.length === wanted - 1)) return args;
     host.problem?.(
       'syntax/macro-arguments',
-      name.home ? name : state.at,
+      name.home ? name : state.outermost,
       `'${macro.name}' takes ${count(wanted, macro.variadic)}, but this call gives ${args.length}.`,
     );
     return undefined;
@@ -209,6 +211,14 @@ function run(more: TokenSource, state: State, depth: number, out: Token[]): void
     return result;
   };
 
+  /** Conditions are blamed on the name they wrote, whatever it was replaced by. */
+  const located = (token: Token): Token => {
+    const { outermost } = state;
+    if (!host.condition || depth > 0 || token.home || !outermost?.home) return token;
+    const { start, end, home } = outermost;
+    return makeToken(token.kind, token.text, start, end, token.space, home, token.painted);
+  };
+
   let outBefore = 0;
   for (;;) {
     if (state.broken) {
@@ -227,10 +237,11 @@ function run(more: TokenSource, state: State, depth: number, out: Token[]): void
       state.outermost = token;
     }
     if (token.kind !== 'identifier' || token.painted) {
-      out.push(token);
+      out.push(located(token));
       continue;
     }
-    if (host.condition && token.text === 'defined') {
+    // Among arguments it is a word like any other, as gcc and clang have it (6.10.1p4 leaves it open).
+    if (host.condition && depth === 0 && token.text === 'defined') {
       out.push(token);
       const open = readIf((next) => isPunctuator(next, '('));
       if (open) out.push(open);
@@ -276,7 +287,7 @@ function run(more: TokenSource, state: State, depth: number, out: Token[]): void
       const replacement = host.builtin?.(token.text, token.home ? token : state.outermost);
       if (replacement) {
         replacement.forEach((piece, index) => {
-          out.push(index === 0 ? withSpace(piece, token.space) : piece);
+          out.push(located(index === 0 ? withSpace(piece, token.space) : piece));
         });
       } else if (host.pragmas && token.text === '_Pragma') {
         const skipped: Token[] = [];
@@ -284,10 +295,19 @@ function run(more: TokenSource, state: State, depth: number, out: Token[]): void
         const text = open && readIf((next) => next.kind === 'string');
         const close = text && readIf((next) => isPunctuator(next, ')'));
         const pragma = close && text && pragmaOf(text);
-        if (!pragma) out.push(token);
-        else if (!host.obey?.(lex(pragma, host.lexer).lines[0]?.tokens ?? []))
+        if (!pragma) {
+          const message = '_Pragma takes one text in quotes, in parentheses: _Pragma("once").';
+          host.problem?.('syntax/bad-directive', token.home ? token : state.outermost, message);
+          for (const read of [token, open, text]) if (read) out.push(read);
+        } else if (!host.obey?.(lex(pragma, host.lexer).lines[0]?.tokens ?? []))
           out.push(makeToken('pragma', `#pragma ${pragma}`, token.start, token.end, true, token.home));
-      } else out.push(token);
+      } else {
+        if (host.pragmas && token.text.startsWith('__has_include') && host.operators?.(token.text)) {
+          const message = `'${token.text}' has a meaning in #if and #elif only.`;
+          host.problem?.('syntax/bad-directive', token.home ? token : state.outermost, message);
+        }
+        out.push(located(token));
+      }
       continue;
     }
     if (active.has(macro)) {
@@ -478,7 +498,7 @@ function paste(left: Token, right: Token, state: State): Token[] {
   }
   state.host.problem?.(
     'syntax/bad-paste',
-    state.at,
+    state.outermost,
     `'${clip(left.text)}' ## '${clip(right.text)}' gives '${clip(text)}', which is not one word, number or operator.`,
   );
   return [left, right];

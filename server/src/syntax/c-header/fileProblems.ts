@@ -6,7 +6,8 @@ export function noteFileProblems(run: Run, { parsed, uri }: Source): void {
   if (parsed.notText !== undefined) {
     report(run, {
       id: 'syntax/not-text',
-      severity: 'error',
+      // The compilers pass over a single one.
+      severity: parsed.lines.length === 0 ? 'error' : 'warning',
       place: { uri, start: parsed.notText, end: parsed.notText + 1 },
       message: 'There are bytes here that no text has. Save the file as plain text in UTF-8.',
     });

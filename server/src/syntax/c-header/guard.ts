@@ -1,10 +1,10 @@
 import type { ParsedLine } from './lines';
-import { isPunctuator } from './token';
+import { isPunctuator, type Token } from './token';
 
 /** A file whose only content hangs on `#ifndef NAME` + `#define NAME` has NAME as its guard. */
 export function findGuard(lines: readonly ParsedLine[]): string | undefined {
   const first = nextSolid(lines, 0);
-  const from = lines[first]?.directive === 'pragma' ? nextSolid(lines, first + 1) : first;
+  const from = isOnce(lines[first]) ? nextSolid(lines, first + 1) : first;
   const open = lines[from];
   const define = lines[nextSolid(lines, from + 1)];
   let last = lines.length - 1;
@@ -24,6 +24,10 @@ export function findGuard(lines: readonly ParsedLine[]): string | undefined {
   return undefined;
 }
 
+/** Any other pragma would do its work at each inclusion. */
+const isOnce = (line: ParsedLine | undefined): boolean =>
+  line?.directive === 'pragma' && line.rest[0]?.text === 'once';
+
 const isSolid = ({ tokens, directive }: ParsedLine): boolean => tokens.length > 0 && directive !== '';
 
 function nextSolid(lines: readonly ParsedLine[], from: number): number {
@@ -32,9 +36,15 @@ function nextSolid(lines: readonly ParsedLine[], from: number): number {
   return at;
 }
 
-function guardName(line: ParsedLine): string | undefined {
-  if (line.directive === 'ifndef') return line.rest[0]?.text;
-  if (line.directive !== 'if' || !isPunctuator(line.rest[0], '!') || line.rest[1]?.text !== 'defined')
-    return undefined;
-  return line.rest.slice(2).find((token) => token.kind === 'identifier')?.text;
+function guardName({ directive, rest }: ParsedLine): string | undefined {
+  if (directive === 'ifndef') return rest[0]?.text;
+  if (directive !== 'if' || !isPunctuator(rest[0], '!') || rest[1]?.text !== 'defined') return undefined;
+  // Whatever stands behind it may decide as well.
+  if (rest.length === 3) return nameIn(rest[2]);
+  return rest.length === 5 && isPunctuator(rest[2], '(') && isPunctuator(rest[4], ')')
+    ? nameIn(rest[3])
+    : undefined;
 }
+
+const nameIn = (token: Token | undefined): string | undefined =>
+  token?.kind === 'identifier' ? token.text : undefined;

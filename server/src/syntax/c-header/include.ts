@@ -5,9 +5,8 @@ import { certain } from './environment';
 import { expand } from './expand';
 import { noteFileProblems } from './fileProblems';
 import { clip } from './macro';
-import { parseString } from './number';
 import { includeCandidates, type Source } from './sources';
-import { isPunctuator, settle, spell, type Token, withHome } from './token';
+import { isPlainString, isPunctuator, settle, spell, type Token, withHome } from './token';
 import {
   directivePlace,
   noteExtra,
@@ -82,8 +81,7 @@ export function hasInclude(
   next: boolean,
 ): boolean | undefined {
   const quoted = spelling.endsWith('"');
-  const name = quoted ? (parseString(spelling) ?? spelling.slice(1, -1)) : spelling.slice(1, -1);
-  if (lookFor(run, { name, quoted }, from, place, next)) return true;
+  if (lookFor(run, { name: spelling.slice(1, -1), quoted }, from, place, next)) return true;
   return quoted || !run.openWorld ? false : undefined;
 }
 
@@ -127,10 +125,8 @@ export function openFile(run: Run, source: Source, from: Place, first: boolean, 
 function headerOf(tokens: readonly Token[]): HeaderName | undefined {
   const first = tokens[0];
   if (!first) return undefined;
-  if (first.kind === 'header' || first.kind === 'string') {
-    const open = first.text.indexOf(first.kind === 'string' ? '"' : (first.text[0] ?? ''));
-    return { name: first.text.slice(open + 1, -1), quoted: first.text.endsWith('"') };
-  }
+  if (first.kind === 'header' || isPlainString(first))
+    return { name: first.text.slice(1, -1), quoted: first.text.endsWith('"') };
   if (!isPunctuator(first, '<')) return undefined;
   const close = tokens.findIndex((token) => isPunctuator(token, '>'));
   if (close < 0) return undefined;

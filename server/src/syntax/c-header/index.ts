@@ -55,6 +55,7 @@ export function preprocess(source: string | ReadOptions, options: Partial<ReadOp
   let text = '';
   let pending = '';
   for (const token of output) {
+    if (token.kind === 'pragma') pending = '\n';
     if (token.kind === 'padding') {
       if (token.text === '\n') pending = '\n';
       else if (token.space) pending ||= ' ';
@@ -63,7 +64,7 @@ export function preprocess(source: string | ReadOptions, options: Partial<ReadOp
     if (text !== '')
       text += pending || (token.space || joinsWith(tokens[tokens.length - 1] ?? '', token) ? ' ' : '');
     text += token.text;
-    pending = '';
+    pending = token.kind === 'pragma' ? '\n' : '';
     tokens.push(token.text);
   }
   return { tokens, text, problems: translation.problems, macros: tableOf(translation) };

@@ -1,5 +1,6 @@
+import { isLetter, type Letters } from './letters';
 import { offsetMapper, splice } from './splice';
-import { makeToken, type Token, type TokenKind } from './token';
+import { makeToken, mayBeNamed, type Token, type TokenKind } from './token';
 
 /**
  * One logical line: lines joined by splices, or held together by a comment that runs over the line end.
@@ -30,6 +31,8 @@ export interface LexerOptions {
   readonly digitSeparators?: boolean;
   /** `::` is one punctuator (C23, C++). */
   readonly scopeOperator?: boolean;
+  /** Letters beyond ASCII in names: those of C23 (6.4.2.1) unless told otherwise. */
+  readonly letters?: Letters;
 }
 
 /** Longest first where one begins another (6.4.6). */
@@ -54,7 +57,34 @@ const PUNCTUATORS: Readonly<Record<string, readonly string[]>> = {
 const NO_TOKENS: readonly Token[] = [];
 const SINGLE = new Set('[](){}.&*+-~!/%<>^|?:;=,#');
 const INCLUDES = new Set(['include', 'include_next', 'import', 'embed']);
-const EXTENDED = /^[\p{XID_Continue}]$/u;
+const ASKS = new Set(['__has_include', '__has_include_next']);
+/** What may come next on a line. */
+const START = 0;
+const DIRECTIVE = 1;
+const HEADER_NAME = 2;
+const TEXT = 3;
+/** In a condition, where `__has_include(` asks for a header name (C23 6.4.7p4). */
+const CONDITION = 4;
+const QUESTION = 5;
+const ASKED = 6;
+type Stage = 0 | 1 | 2 | 3 | 4 | 5 | 6;
+
+function stageBehind(stage: Stage, kind: TokenKind, text: string): Stage {
+  switch (stage) {
+    case START:
+      return kind === 'punctuator' && (text === '#' || text === '%:') ? DIRECTIVE : TEXT;
+    case DIRECTIVE:
+      if (kind !== 'identifier') return TEXT;
+      if (INCLUDES.has(text)) return HEADER_NAME;
+      return text === 'if' || text === 'elif' ? CONDITION : TEXT;
+    case HEADER_NAME:
+      return TEXT;
+    case QUESTION:
+      return text === '(' ? ASKED : CONDITION;
+    default:
+      return ASKS.has(text) ? QUESTION : CONDITION;
+  }
+}
 
 const isDigit = (code: number): boolean => code >= 48 && code <= 57;
 const isPlainNameStart = (code: number): boolean =>
@@ -78,10 +108,10 @@ export function lex(original: string, options: LexerOptions = {}, atStart = true
   const tokens: Token[] = [];
   let count = 0;
   let space = false;
-  /** 0 at the start of a line, 1 behind its `#`, 2 where a header name may stand, 3 anywhere else. */
-  let stage = 0;
+  let stage = START as Stage;
   /** False once a comment without an end was met; it is then taken to end with its line, so the rest stays readable. */
   let commentsClose = true;
+  const letters = options.letters ?? 'c23';
 
   const push = (kind: TokenKind, begin: number, end: number): void => {
     const text = source.slice(begin, end);
@@ -91,9 +121,7 @@ export function lex(original: string, options: LexerOptions = {}, atStart = true
     pos = end;
     space = kind === 'comment';
     if (kind === 'comment') return;
-    if (stage === 0) stage = kind === 'punctuator' && (text === '#' || text === '%:') ? 1 : 3;
-    else if (stage === 1) stage = kind === 'identifier' && INCLUDES.has(text) ? 2 : 3;
-    else stage = 3;
+    if (stage !== TEXT) stage = stageBehind(stage, kind, text);
   };
 
   const closeLine = (): void => {
@@ -102,20 +130,23 @@ export function lex(original: string, options: LexerOptions = {}, atStart = true
     lineStart = end;
     count = 0;
     space = false;
-    stage = 0;
+    stage = START;
   };
 
   /** Length of the name character at `at`, or 0. */
-  const nameCharacter = (at: number): number => {
+  const nameCharacter = (at: number, first = false): number => {
     const code = source.charCodeAt(at);
     if (isPlainNameStart(code) || isDigit(code)) return 1;
     if (code === 92) {
-      const match = /^\\(?:u[0-9a-fA-F]{4}|U[0-9a-fA-F]{8})/.exec(source.slice(at, at + 10));
-      return match ? match[0].length : 0;
+      const match = /^\\(?:u([0-9a-fA-F]{4})|U([0-9a-fA-F]{8}))/.exec(source.slice(at, at + 10));
+      const named = match ? Number.parseInt(match[1] ?? match[2] ?? '', 16) : 0;
+      const holds = mayBeNamed(named) && (named === 36 || (named > 127 && isLetter(named, first, letters)));
+      return match && holds ? match[0].length : 0;
     }
     if (code < 128 || Number.isNaN(code)) return 0;
-    const point = String.fromCodePoint(source.codePointAt(at) ?? 0);
-    return EXTENDED.test(point) ? point.length : 0;
+    const point = source.codePointAt(at) ?? 0;
+    if (!isLetter(point, first, letters)) return 0;
+    return point > 0xffff ? 2 : 1;
   };
 
   const endOfName = (from: number): number => {
@@ -207,7 +238,8 @@ export function lex(original: string, options: LexerOptions = {}, atStart = true
       push('number', pos, endOfNumber(pos + 1));
       continue;
     }
-    if ((code === 60 || code === 34) && stage === 2 && headerName(pos)) continue;
+    if ((code === 60 || code === 34) && (stage === HEADER_NAME || stage === ASKED) && headerName(pos))
+      continue;
     if (code === 34 || code === 39) {
       quoted(pos, pos);
       continue;
@@ -234,7 +266,7 @@ export function lex(original: string, options: LexerOptions = {}, atStart = true
       push('punctuator', pos, pos + (longer?.length ?? 1));
       continue;
     }
-    const step = nameCharacter(pos);
+    const step = nameCharacter(pos, true);
     if (step > 0) push('identifier', pos, endOfName(pos + step));
     else push('other', pos, pos + String.fromCodePoint(source.codePointAt(pos) ?? 0).length);
   }

@@ -95,8 +95,12 @@ export function parseDefinition(directive: Token, rest: readonly Token[]): Parse
         parameters.push(VARIABLE);
         variadic = true;
         at++;
-      } else if (token.kind === 'identifier' && token.text !== VARIABLE && token.text !== OPTIONAL) {
+      } else if (token.kind === 'identifier') {
         const name = nameOf(token.text);
+        if (name === VARIABLE || name === OPTIONAL) {
+          const message = `'${name}' is reserved by the language. Choose another name.`;
+          named.push({ id: 'syntax/bad-directive', token, message, severity: 'warning' });
+        }
         if (known.has(name)) {
           return bad(token, `The parameter '${token.text}' is there twice. Give each its own name.`);
         }
@@ -144,12 +148,13 @@ function finish(
   }
   const variable = variadic ? parameters?.[parameters.length - 1] : undefined;
   for (const token of body) {
-    if (token.kind === 'identifier' && token.text === VARIABLE && variable !== VARIABLE) {
+    if (token.kind !== 'identifier') continue;
+    if ((token.text === VARIABLE && variable !== VARIABLE) || (token.text === OPTIONAL && !variadic)) {
       faults.push({
         id: 'syntax/bad-directive',
         token,
         severity: 'warning',
-        message: `${VARIABLE} means something only in a macro whose parameters end in '...'.`,
+        message: `${token.text} means something only in a macro whose parameters end in '...'.`,
       });
     }
   }
@@ -218,7 +223,12 @@ function readPieces(reader: PieceReader, from: number, inside: boolean): { piece
       token = { ...following, space };
       at++;
     }
-    if (variadic && !inside && token.kind === 'identifier' && token.text === OPTIONAL) {
+    if (variadic && token.kind === 'identifier' && token.text === OPTIONAL) {
+      if (inside) {
+        const message = `One ${OPTIONAL} cannot stand inside another.`;
+        faults.push({ id: 'syntax/bad-directive', token, message });
+        return { pieces, next: body.length };
+      }
       if (!isPunctuator(body[at + 1], '(')) {
         faults.push({ id: 'syntax/bad-directive', token, message: `${OPTIONAL} must be followed by '('.` });
         return { pieces, next: body.length };

@@ -1,3 +1,5 @@
+import { mayBeNamed } from './token';
+
 /** What a preprocessing number stands for (6.4.4.1, 6.4.4.2), or why it stands for nothing. */
 export type Constant =
   | {
@@ -14,7 +16,8 @@ export type Constant =
 const FLOAT_SUFFIX = /^(?:[fFlL]|[dD][fFdDlL]|[fF](?:16|32|64|128)x?|[bB][fF]16|[iIjJ])?$/;
 
 export function parseNumber(spelling: string): Constant {
-  const text = spelling.includes("'") ? spelling.replaceAll("'", '') : spelling;
+  const text = spelling.includes("'") ? withoutSeparators(spelling) : spelling;
+  if (text.includes("'")) return { kind: 'invalid', why: "the mark ' stands between two digits only" };
   if (text.length > 4096) return { kind: 'invalid', why: 'it is too long' };
   // Most numbers have no prefix, and looking for one costs more than all the rest.
   const prefix = text.charCodeAt(0) === 48 ? text.charAt(1).toLowerCase() : '';
@@ -46,8 +49,19 @@ export function parseNumber(spelling: string): Constant {
   return floating(Number(`${whole}${fraction ?? ''}${exponent ?? ''}`), suffix);
 }
 
+/** Takes out the separators that stand between two digits (C23 6.4.4.1, 6.4.4.2). */
+function withoutSeparators(spelling: string): string {
+  if (!/^0[xX]/.test(spelling)) return spelling.replace(/(?<=[0-9])'(?=[0-9])/g, '');
+  const power = spelling.search(/[pP]/);
+  const mantissa = power < 0 ? spelling : spelling.slice(0, power);
+  const exponent = spelling.slice(mantissa.length);
+  return (
+    mantissa.replace(/(?<=[0-9a-fA-F])'(?=[0-9a-fA-F])/g, '') + exponent.replace(/(?<=[0-9])'(?=[0-9])/g, '')
+  );
+}
+
 function integer(digits: string, suffix: string, decimal: boolean): Constant {
-  if (!/^(?:[uU](?:l|L|ll|LL|z|Z)?|(?:l|L|ll|LL|z|Z)[uU]?)?$/.test(suffix)) {
+  if (!/^(?:[uU](?:l|L|ll|LL)?|(?:l|L|ll|LL)[uU]?)?$/.test(suffix)) {
     return { kind: 'invalid', why: `'${suffix.slice(0, 20)}' is no ending of a whole number` };
   }
   const longs = suffix.replace(/[uU]/, '').length;
@@ -81,28 +95,57 @@ function hexValue(whole: string, fraction: string, exponent: number): number {
   return bits + scale > 1100 ? Number.POSITIVE_INFINITY : value * 2 ** Math.max(-2000, scale - half);
 }
 
-/** Value of a character constant, or why it has none. `width` is that of `char` extended to int. */
-export function parseCharacter(spelling: string): { value: bigint; unsigned: boolean } | { why: string } {
+/** A character constant (6.4.4.4). */
+export type CharacterConstant =
+  | {
+      readonly value: bigint;
+      readonly unsigned: boolean;
+      /** Width of its type; absent for `int`. */
+      readonly bits?: 8 | 16 | 32;
+      /** Why compilers do not agree about it. */
+      readonly doubt?: string;
+    }
+  | { readonly why: string };
+
+/** `wchar_t` is taken to be a signed type of 32 bits, as gcc and clang have it on Linux. */
+const WIDE: Readonly<Record<string, { readonly bits: 8 | 16 | 32; readonly unsigned: boolean }>> = {
+  u8: { bits: 8, unsigned: true },
+  u: { bits: 16, unsigned: true },
+  U: { bits: 32, unsigned: true },
+  L: { bits: 32, unsigned: false },
+};
+
+export function parseCharacter(spelling: string): CharacterConstant {
   const open = spelling.indexOf("'");
-  const prefix = spelling.slice(0, open);
-  const units = codesOf(spelling.slice(open + 1, -1), prefix === '');
+  const wide = WIDE[spelling.slice(0, open)];
+  const width = wide?.bits ?? 8;
+  const units = codesOf(spelling.slice(open + 1, -1), !wide, width);
   if ('why' in units) return units;
-  const codes = units.codes;
-  if (codes.length === 0) return { why: 'there is nothing between the quotes' };
-  if (prefix !== '') {
-    const unsigned = prefix === 'u' || prefix === 'U' || prefix === 'u8';
-    return { value: BigInt(codes[codes.length - 1] ?? 0), unsigned };
+  const { codes } = units;
+  const last = codes[codes.length - 1];
+  if (last === undefined) return { why: 'there is nothing between the quotes' };
+  const doubt = units.tooLarge ? `an escape sequence in it does not fit into ${width} bits` : undefined;
+  if (wide) {
+    if (width === 8 && (codes.length > 1 || (units.letters && last > 127)))
+      return { why: 'it takes more than one byte' };
+    const fits = codes.length === 1 && last < 2 ** width;
+    return {
+      value: wide.unsigned ? BigInt.asUintN(width, BigInt(last)) : BigInt.asIntN(width, BigInt(last)),
+      ...wide,
+      doubt: doubt ?? (fits ? undefined : 'there is more between the quotes than its type holds'),
+    };
   }
-  if (codes.length === 1) return { value: BigInt.asIntN(8, BigInt(codes[0] ?? 0)), unsigned: false };
+  if (codes.length === 1) return { value: BigInt.asIntN(8, BigInt(last)), unsigned: false, doubt };
   // Several characters: each shifts the earlier ones by eight bits, as the common compilers do.
   const packed = codes.reduce((sum, code) => (sum << 8n) | BigInt(code & 255), 0n);
-  return { value: BigInt.asIntN(32, packed), unsigned: false };
+  const spread = units.letters ? 'it takes more than one byte' : undefined;
+  return { value: BigInt.asIntN(32, packed), unsigned: false, doubt: doubt ?? spread };
 }
 
 /** Text of a string literal. */
 export function parseString(spelling: string): string | undefined {
   const open = spelling.indexOf('"');
-  const units = codesOf(spelling.slice(open + 1, -1), false);
+  const units = codesOf(spelling.slice(open + 1, -1), false, 32);
   if ('why' in units) return undefined;
   return units.codes.map((code) => String.fromCodePoint(Math.min(code, 0x10ffff))).join('');
 }
@@ -116,18 +159,36 @@ const SIMPLE: Readonly<Record<string, number>> = {
   f: 12,
   v: 11,
   e: 27,
+  E: 27,
   '\\': 92,
   "'": 39,
   '"': 34,
   '?': 63,
 };
 
+interface Codes {
+  readonly codes: number[];
+  /** An octal or hexadecimal escape sequence does not fit into `width` bits (6.4.4.4p9). */
+  readonly tooLarge: boolean;
+  /** There are letters beyond ASCII in it. */
+  readonly letters: boolean;
+}
+
+const ESCAPE = /\\(?:([0-7]{1,3})|x([0-9a-fA-F]+)|u([0-9a-fA-F]{4})|U([0-9a-fA-F]{8})|([^xuU]))/suy;
+
 /** Escape sequences (6.4.4.4). With `bytes`, characters beyond ASCII count as their UTF-8 bytes. */
-function codesOf(text: string, bytes: boolean): { codes: number[] } | { why: string } {
+function codesOf(text: string, bytes: boolean, width: 8 | 16 | 32): Codes | { why: string } {
   const codes: number[] = [];
+  let tooLarge = false;
+  let letters = false;
   const add = (code: number): void => {
+    letters ||= code > 127;
     if (bytes && code > 127) for (const byte of utf8(code)) codes.push(byte);
     else codes.push(code);
+  };
+  const escaped = (code: bigint): void => {
+    tooLarge ||= code >= 1n << BigInt(width);
+    codes.push(Number(BigInt.asUintN(width, code)));
   };
   for (let at = 0; at < text.length; ) {
     const char = text.charAt(at);
@@ -137,18 +198,28 @@ function codesOf(text: string, bytes: boolean): { codes: number[] } | { why: str
       at += code > 0xffff ? 2 : 1;
       continue;
     }
-    const match = /^\\(?:([0-7]{1,3})|x([0-9a-fA-F]+)|u([0-9a-fA-F]{4})|U([0-9a-fA-F]{8})|(.))/su.exec(
-      text.slice(at, at + 32),
-    );
-    if (!match) return { why: 'it ends in a lone backslash' };
-    const [all, octal, hex, short, long, simple] = match;
-    if (octal !== undefined) codes.push(Number.parseInt(octal, 8));
-    else if (hex !== undefined) codes.push(Number(BigInt.asUintN(32, BigInt(`0x${hex}`))));
-    else if (short !== undefined || long !== undefined) add(Number.parseInt(short ?? long ?? '0', 16));
-    else add(SIMPLE[simple ?? ''] ?? simple?.codePointAt(0) ?? 0);
+    ESCAPE.lastIndex = at;
+    const found = ESCAPE.exec(text);
+    if (!found) {
+      const letter = text.charAt(at + 1);
+      return {
+        why:
+          letter === ''
+            ? 'it ends in a lone backslash'
+            : `there are not enough hexadecimal digits behind \\${letter}`,
+      };
+    }
+    const [all, octal, hex, short, long, simple] = found;
+    if (octal !== undefined) escaped(BigInt(`0o${octal}`));
+    else if (hex !== undefined) escaped(BigInt(`0x${hex}`));
+    else if (short !== undefined || long !== undefined) {
+      const code = Number.parseInt(short ?? long ?? '0', 16);
+      if (!mayBeNamed(code)) return { why: `${all} names no character` };
+      add(code);
+    } else add(SIMPLE[simple ?? ''] ?? simple?.codePointAt(0) ?? 0);
     at += all.length;
   }
-  return { codes };
+  return { codes, tooLarge, letters };
 }
 
 function utf8(code: number): number[] {

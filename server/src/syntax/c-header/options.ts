@@ -54,7 +54,7 @@ export interface ReadOptions {
   readonly answers?: Readonly<Record<string, Readonly<Record<string, number>>>>;
   /** What a name that nothing defines counts as in a condition. A compiler takes it as `absent`. Default `undecided`. */
   readonly unknownNames?: 'undecided' | 'absent';
-  /** Default `c23`; decides over `true` in conditions, digit separators and word operators. */
+  /** Default `c23`; decides over `true` in conditions, digit separators, letters in names and word operators. */
   readonly language?: Language;
   readonly trigraphs?: boolean;
   readonly dataModel?: DataModel;
@@ -63,5 +63,5 @@ export interface ReadOptions {
 
 export function lexerOptions({ language = 'c23', trigraphs = false }: ReadOptions): LexerOptions {
   const modern = language === 'c23' || language === 'c++';
-  return { trigraphs, digitSeparators: modern, scopeOperator: modern };
+  return { trigraphs, digitSeparators: modern, scopeOperator: modern, letters: modern ? 'c23' : 'c17' };
 }

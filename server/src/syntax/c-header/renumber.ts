@@ -1,7 +1,7 @@
 import { expansionHost } from './builtin';
 import { expand } from './expand';
 import { parseString } from './number';
-import { settle, withHome } from './token';
+import { isPlainString, settle, withHome } from './token';
 import {
   atToken,
   directivePlace,
@@ -33,16 +33,17 @@ export function renumber(run: Run, { line, home, file }: Site): void {
   const gnu = line.nameToken?.kind === 'number';
   // Behind GNU's form stand flags from 1 to 4.
   const isName =
-    (name === undefined || name.kind === 'string') &&
+    (name === undefined || isPlainString(name)) &&
     !(gnu && tokens.slice(2).some((flag) => !/^[1-4]$/.test(flag.text)));
   if (number === '' || !isName) {
     report(run, {
       id: 'syntax/bad-directive',
       severity: severity(run),
-      place: atToken(isName ? digits : (extra ?? name), directivePlace(line, home)),
-      message: isName
-        ? '#line needs a line number behind it.'
-        : '#line takes a file name in "quotes" behind the number, and nothing else.',
+      place: atToken(number === '' || isName ? digits : (extra ?? name), directivePlace(line, home)),
+      message:
+        number === '' || isName
+          ? '#line needs a line number behind it.'
+          : '#line takes a file name in "quotes" behind the number, and nothing else.',
     });
     return;
   }

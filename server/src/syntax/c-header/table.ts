@@ -1,6 +1,6 @@
 import { certain } from './environment';
 import type { Macro } from './macro';
-import { isHash, isPaste, type Token } from './token';
+import { isHash, isPaste, nameOf, type Token } from './token';
 import type { Translation } from './translation';
 
 export interface MacroLine {
@@ -27,8 +27,9 @@ export function lineOf(macro: Macro): MacroLine {
     if (!macro.variadic || index < all.length - 1) return parameter;
     return parameter === '__VA_ARGS__' ? '...' : `${parameter}...`;
   });
-  const head = list ? `${macro.name}(${list.join(',')})` : macro.name;
-  return { name: macro.name, parameters: list, body, text: `#define ${head} ${body}` };
+  const name = nameOf(macro.name);
+  const head = list ? `${name}(${list.join(',')})` : name;
+  return { name, parameters: list, body, text: `#define ${head} ${body}` };
 }
 
 /** As gcc prints it: one blank for any, none behind `#`, and one on each side of `##`. */

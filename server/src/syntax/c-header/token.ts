@@ -76,6 +76,10 @@ export const isPaste = (token: Token): boolean =>
 export const isPunctuator = (token: Token | undefined, text: string): boolean =>
   token !== undefined && token.kind === 'punctuator' && token.text === text;
 
+/** A string without a prefix, which file names need (6.4.7). */
+export const isPlainString = (token: Token | undefined): boolean =>
+  token?.kind === 'string' && token.text.startsWith('"');
+
 /** A quote without its partner swallows the rest of the line into one token of this shape. */
 export const isUnterminated = (token: Token): boolean =>
   token.kind === 'other' && token.text.length > 0 && /^(?:u8|[uUL])?["']/.test(token.text);
@@ -101,6 +105,12 @@ export function spell(tokens: readonly Token[]): string {
   for (const token of tokens) text += token.space && text !== '' ? ` ${token.text}` : token.text;
   return text;
 }
+
+/** Whether a universal character name may stand for a code point (6.4.3p2). */
+export const mayBeNamed = (code: number): boolean =>
+  code < 0xa0
+    ? code === 0x24 || code === 0x40 || code === 0x60
+    : code <= 0x10ffff && (code < 0xd800 || code > 0xdfff);
 
 /** The name that a spelling stands for: `\u00e9` and the letter itself are one name (6.4.3). */
 export const nameOf = (spelling: string): string =>

@@ -11,7 +11,7 @@ import { type LexerOptions, lex } from './lexer';
 import { clip, type Macro, parseDefinition } from './macro';
 import { message } from './message';
 import { LIMITS, lexerOptions, type ReadOptions } from './options';
-import { obey, passedOn, pragma } from './pragma';
+import { ident, obey, pragma } from './pragma';
 import { renumber } from './renumber';
 import { createSources, type TextStore } from './sources';
 import { type Token, withHome } from './token';
@@ -217,7 +217,7 @@ function directive(run: Run, site: Site): readonly Token[] | undefined {
       return pragma(run, site);
     case 'ident':
     case 'sccs':
-      return passedOn(site);
+      return ident(run, site);
     default:
       if (IGNORED.has(name)) break;
       report(run, {

@@ -137,7 +137,7 @@ export interface Run {
   /** How often each file was read. */
   readonly visits: Map<string, number>;
   /** What `#pragma push_macro` keeps. */
-  readonly saved: Map<string, Slot[]>;
+  readonly saved: Map<string, { readonly slot: Slot; readonly undone: boolean }[]>;
   /** Names of the compiler's own that an `#undef` or a `#define` took away. */
   readonly undone: Set<string>;
   readonly stack: OpenFile[];
