@@ -94,11 +94,13 @@ export async function analyseProject(
   await pause();
   const profile =
     board && memory.keep('board', [board.uri, board.text], () => loadBoard(board.uri, board.text));
+  await pause();
   const sheet =
     machine &&
     memory.keep('machine', [machine.uri, machine.text, profile], () =>
       loadMachine(machine.uri, machine.text, profile?.profile),
     );
+  await pause();
   findings.push(...(profile?.problems ?? []).map(fromJson), ...(sheet?.problems ?? []).map(fromJson));
   if (sheet?.sheet && profile?.profile) {
     const [machineSheet, boardProfile] = [sheet.sheet, profile.profile];

@@ -156,7 +156,9 @@ function hasSameLines(before: string, after: string): boolean {
 export function mover(before: string, after: string): (place: Place) => Place | undefined {
   const { before: head, after: tail } = commonEnds(before, after);
   const ahead = before.slice(0, head);
-  const start = Math.max(ahead.lastIndexOf('\n'), ahead.lastIndexOf('\r')) + 1;
+  const feed = ahead.lastIndexOf('\n') + 1;
+  // Most texts have no other line end: it is not to be looked for in all that is ahead.
+  const start = feed + ahead.slice(feed).lastIndexOf('\r') + 1;
   const lineEnd = before.slice(before.length - tail).search(/[\r\n]/);
   const end = lineEnd < 0 ? before.length + 1 : before.length - tail + lineEnd;
   const shift = after.length - before.length;

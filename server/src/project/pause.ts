@@ -1,7 +1,7 @@
 import type { Pause } from '../model/steps';
 import { type Cancellation, Cancelled } from './host';
 
-const SLICE_MS = 3;
+const SLICE_MS = 2;
 
 /**
  * A pause for long work: gives way to waiting messages every few milliseconds and ends the work with `Cancelled` when a newer edit

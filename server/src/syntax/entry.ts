@@ -160,5 +160,7 @@ export interface SettingsText {
 
 export interface Uses {
   has(name: string): boolean;
+  /** The number of places. */
+  times(name: string): number;
   places(name: string): readonly Place[];
 }

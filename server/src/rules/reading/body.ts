@@ -47,16 +47,14 @@ export function picked(judge: (entry: Entry) => boolean): (context: RuleContext)
     const text = machine.textFor(look);
     const before = lists.get(text.structure);
     const changes = before && text.since(before.version);
-    const candidates = changes
-      ? [...new Set([...before.indices, ...changes.entries])].sort((one, other) => one - other)
-      : Array.from({ length: text.size }, (_, index) => index);
+    const candidates =
+      changes && [...new Set([...before.indices, ...changes.entries])].sort((one, other) => one - other);
     const found = new Set<number>();
-    let left = ENTRIES_A_STEP;
-    for (const index of candidates) {
+    const count = candidates ? candidates.length : text.size;
+    for (let at = 0; at < count; at++) {
+      const index = candidates ? (candidates[at] as number) : at;
       if (judge(text.entry(index))) found.add(index);
-      if (--left > 0) continue;
-      left = ENTRIES_A_STEP;
-      yield;
+      if (at % ENTRIES_A_STEP === ENTRIES_A_STEP - 1) yield;
     }
     look.picked = found;
     lists.set(text.structure, { version: text.version, indices: found });

@@ -37,7 +37,8 @@ export default defineRule({
   *check(context) {
     const text = context.machine.textFor(USES);
     let asked: Askers | undefined;
-    for (const entry of yield* zeros(context)) {
+    for (const [at, entry] of (yield* zeros(context)).entries()) {
+      if (at % ENTRIES_A_STEP === ENTRIES_A_STEP - 1) yield;
       const { name, valuePlace } = entry;
       if (!valuePlace || !text.uses.has(name)) continue;
       asked ??= yield* askersByName(context);
@@ -50,7 +51,7 @@ export default defineRule({
       );
       if (askers.size === 0) continue;
       // Whoever reads the value, in a condition or in code, may mean 0 as a number.
-      if (text.uses.places(name).length !== askers.size) continue;
+      if (text.uses.times(name) !== askers.size) continue;
       const on = [...askers.values()].filter(({ state }) => state === 'active');
       if (on.length === 0) continue;
       context.report({

@@ -41,7 +41,7 @@ export default defineRule({
       if (bad.has(entry)) continue;
       const found = strayIn(entry);
       // Real headers hand the first value of an enumeration on in this way.
-      if (found?.token.text === '=' && context.machine.text.uses.places(entry.name).length > 0) continue;
+      if (found?.token.text === '=' && context.machine.text.uses.times(entry.name) > 0) continue;
       if (found) report(context, entry, found);
     }
   },

@@ -1,6 +1,8 @@
 /** Names, and whether they are there at all. */
 export interface Names extends Iterable<string> {
   has(name: string): boolean;
+  /** In how many places it is. */
+  times(name: string): number;
   readonly isEmpty: boolean;
 }
 
@@ -41,9 +43,11 @@ function countOf(
   more: ReadonlyMap<string, number>,
   total: number,
 ): NameCount {
-  const has = (name: string): boolean => (counts.get(name) ?? 0) + (more.get(name) ?? 0) > 0;
+  const times = (name: string): number => (counts.get(name) ?? 0) + (more.get(name) ?? 0);
+  const has = (name: string): boolean => times(name) > 0;
   return {
     has,
+    times,
     [Symbol.iterator]: () => namesIn(counts, more, has),
     isEmpty: total === 0,
     with(gone, come) {

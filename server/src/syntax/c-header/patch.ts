@@ -39,8 +39,9 @@ export function patch(last: Reading, options: ReadOptions, store: TextStore): Re
   if (last.context.budget.left < TOTAL_EXPANSION / 2) return undefined;
   if (run.counter > 0 || run.saved.size > 0) return undefined;
   if (run.visits.get(change.source.uri) !== 1) return undefined;
-  const changed = new Set(change.lines);
-  const drafts = draftsOn(last, change.before, changed);
+  // What the lines themselves tell comes first: to find what stands on them may take long.
+  if (!change.lines.every((line) => looksLocal(change, line))) return undefined;
+  const drafts = draftsOn(last, change.before, new Set(change.lines));
   if (!drafts || !change.lines.every((line) => isLocal(last, change, line, drafts.get(line))))
     return undefined;
   return carryOver(last, options, change, drafts);
@@ -144,19 +145,25 @@ function draftsOn(
   return found;
 }
 
-/** Whether the line's new text changes nothing but its own entry and the values that use it. */
-function isLocal(last: Reading, change: Change, index: number, settled: number | undefined): boolean {
-  const one = change.before.parsed.lines[index] as ParsedLine;
-  const other = change.source.parsed.lines[index] as ParsedLine;
+/** Whether a changed line still says as much of the translation as before, as far as the line alone tells. */
+function looksLocal({ before, source }: Change, index: number): boolean {
+  const one = before.parsed.lines[index] as ParsedLine;
+  const other = source.parsed.lines[index] as ParsedLine;
   if (one.directive !== other.directive || one.faults.length > 0 || other.faults.length > 0) return false;
-  if (breaksOf(change.before.parsed, index) !== breaksOf(change.source.parsed, index)) return false;
-  if (hasTrouble(change.before.parsed, index) || hasTrouble(change.source.parsed, index)) return false;
+  if (breaksOf(before.parsed, index) !== breaksOf(source.parsed, index)) return false;
+  if (hasTrouble(before.parsed, index) || hasTrouble(source.parsed, index)) return false;
   const names = [one, other].map((line) => (line.definition ?? line.disabled?.definition)?.macro.name);
   if (names[0] !== names[1] || Boolean(one.disabled) !== Boolean(other.disabled)) return false;
   // What the file defines and whether its last line is one may decide over its include guard.
   if ((one.tokens.length === 0) !== (other.tokens.length === 0)) return false;
+  return one.directive === undefined || one.directive === 'define';
+}
+
+/** Whether the line's new text changes nothing but its own entry and the values that use it; it `looksLocal`. */
+function isLocal(last: Reading, change: Change, index: number, settled: number | undefined): boolean {
+  const one = change.before.parsed.lines[index] as ParsedLine;
+  const other = change.source.parsed.lines[index] as ParsedLine;
   if (one.directive === undefined) return one.disabled === undefined || settled !== undefined;
-  if (one.directive !== 'define') return false;
   const before = one.definition?.macro;
   const after = other.definition?.macro;
   if (!before || !after || settled === undefined) return false;

@@ -58,6 +58,7 @@ function* readAnew(options: ReadOptions, store: TextStore): Steps<Reading> {
     budget: { left: TOTAL_EXPANSION },
   };
   const settled = yield* settleEntries(context);
+  const index = yield* createIndex(settled);
   return finish(
     {
       options,
@@ -65,7 +66,7 @@ function* readAnew(options: ReadOptions, store: TextStore): Steps<Reading> {
       consulted,
       context,
       settled,
-      index: createIndex(settled),
+      index,
       names: {},
       problems: withoutChecks(translation),
       checks: translation.run.checks,

@@ -131,6 +131,14 @@ function usesOf(sources: readonly Source[], consulted: Consulted): Uses {
     );
   return {
     has,
+    times: (name) =>
+      sources.reduce(
+        (sum, { parsed }) =>
+          sum +
+          parsed.usedNames().times(name) +
+          (consulted.isDefined(name) ? parsed.mentionedNames().times(name) : 0),
+        0,
+      ),
     places(name) {
       // Whoever asks about one name must not pay for all of them.
       if (!index && ++asked <= FEW_NAMES) return has(name) ? placesOf(name, sources, consulted) : NOWHERE;

@@ -1,3 +1,4 @@
+import type { Steps } from '../../model/steps';
 import type { Settled } from './settled';
 
 /**
@@ -15,11 +16,14 @@ export interface SettledIndex {
   update(index: number, settled: Settled): void;
 }
 
+/** Definitions that are looked through in one step: next to nothing is done with each. */
+const ENTRIES_A_STEP = 2000;
+
 /** Names that are looked for one by one, before all are put in order. */
 const FEW_NAMES = 8;
 
-export function createIndex(settled: readonly Settled[]): SettledIndex {
-  let files: ReadonlyMap<string, readonly number[]> | undefined;
+export function* createIndex(settled: readonly Settled[]): Steps<SettledIndex> {
+  const files = yield* byFile(settled);
   /** Of the names that were asked for; of all, once these were too many. */
   const lookers = new Map<string, number[]>();
   let isWhole = false;
@@ -27,6 +31,7 @@ export function createIndex(settled: readonly Settled[]): SettledIndex {
   const faulty = new Set<number>();
   for (let index = 0; index < settled.length; index++) {
     if ((settled[index] as Settled).problems.length > 0) faulty.add(index);
+    if (index % ENTRIES_A_STEP === ENTRIES_A_STEP - 1) yield;
   }
   const note = (name: string, index: number): void => {
     const known = lookers.get(name);
@@ -56,7 +61,6 @@ export function createIndex(settled: readonly Settled[]): SettledIndex {
   const lineOf = (index: number): number => settled[index]?.draft.home.line ?? 0;
   return {
     onLine(uri, line) {
-      files ??= byFile(settled);
       const own = files.get(uri) ?? [];
       let from = 0;
       for (let to = own.length; from < to; ) {
@@ -91,27 +95,26 @@ export function createIndex(settled: readonly Settled[]): SettledIndex {
 }
 
 /** The definitions of each file in the order of its lines. */
-function byFile(settled: readonly Settled[]): ReadonlyMap<string, readonly number[]> {
+function* byFile(settled: readonly Settled[]): Steps<ReadonlyMap<string, readonly number[]>> {
   const files = new Map<string, number[]>();
   const unsorted = new Set<number[]>();
+  const lineOf = (index: number): number => (settled[index] as Settled).draft.home.line;
   let uri: string | undefined;
   let own: number[] = [];
+  let before = -1;
   for (let index = 0; index < settled.length; index++) {
     const { home } = (settled[index] as Settled).draft;
     if (home.uri !== uri) {
       uri = home.uri;
       own = files.get(uri) ?? [];
       files.set(uri, own);
+      before = own.length > 0 ? lineOf(own[own.length - 1] as number) : -1;
     }
-    const last = own[own.length - 1];
-    if (last !== undefined && (settled[last] as Settled).draft.home.line > home.line) unsorted.add(own);
+    if (before > home.line) unsorted.add(own);
+    before = home.line;
     own.push(index);
+    if (index % ENTRIES_A_STEP === ENTRIES_A_STEP - 1) yield;
   }
-  for (const list of unsorted)
-    list.sort(
-      (one, other) =>
-        (settled[one] as Settled).draft.home.line - (settled[other] as Settled).draft.home.line ||
-        one - other,
-    );
+  for (const list of unsorted) list.sort((one, other) => lineOf(one) - lineOf(other) || one - other);
   return files;
 }
