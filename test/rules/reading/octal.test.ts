@@ -9,6 +9,8 @@ describe('reading/octal', () => {
   it('shows the real value', async () => {
     await expectFinding(rule, depth('010'), 'warning', '010 is 8, not 10');
     await expectFinding(rule, depth('(0100u)'), 'warning', 'is 64, not 100');
+    // C23 6.4.4.1: the mark parts digits and changes nothing.
+    await expectFinding(rule, depth("0'20"), 'warning', "0'20 is 16, not 20");
     await expectFinding(rule, '#define AXIS_X_STEPS_PER_MM (080.0 * 020)\n', 'warning', '020 is 16');
   });
 

@@ -13,6 +13,7 @@ describe('reading/stray-sign', () => {
     ['5\u20133', 'a typographic minus'],
     ['\u201ctext\u201d', 'a typographic quote'],
     ['5\u00a0', 'a blank that is no blank'],
+    ['5\u200b', 'a blank that is no blank'],
     ['5 \u00d7 3', 'a multiplication sign'],
   ])('finds it in %s', async (value, what) => {
     await expectFinding(rule, `#define SPARE ${value}\n`, 'warning', what);

@@ -31,7 +31,8 @@ export default defineRule({
     for (const entry of found) {
       if (!settings.has(entry)) continue;
       for (const token of tokensOf(entry)) {
-        const [, digits = ''] = token.kind === 'number' ? (/^0+([0-7]+)[uUlL]*$/.exec(token.text) ?? []) : [];
+        const written = token.kind === 'number' ? token.text.replaceAll("'", '') : '';
+        const [, digits = ''] = /^0+([0-7]+)[uUlL]*$/.exec(written) ?? [];
         const octal = Number.parseInt(digits, 8);
         if (digits === '' || octal === Number(digits)) continue;
         const place = placeOfToken(entry, token);
@@ -53,5 +54,6 @@ const NONE: ReadonlySet<Entry> = new Set();
 /** Any number with a zero in front, 0 itself and fractions apart. */
 const suspects = picked(
   (entry) =>
-    isActiveValue(entry) && tokensOf(entry).some(({ kind, text }) => kind === 'number' && /^0\d/.test(text)),
+    isActiveValue(entry) &&
+    tokensOf(entry).some(({ kind, text }) => kind === 'number' && /^0'?\d/.test(text)),
 );

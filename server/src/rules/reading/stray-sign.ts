@@ -57,7 +57,7 @@ const TYPOGRAPHIC: readonly (readonly [sign: RegExp, what: string, instead: stri
   [/[\u2212\u2010-\u2014]/, 'a typographic minus or dash', '-'],
   [/[\u201c-\u201f\u00ab\u00bb]/, 'a typographic quote', '"'],
   [/[\u2018-\u201b]/, 'a typographic apostrophe', "'"],
-  [/[\u00a0\u2007\u202f\u2009]/, 'a blank that is no blank to the compiler', ' '],
+  [/[\u00a0\u2000-\u200d\u202f\u205f\u2060\u3000\ufeff]/, 'a blank that is no blank to the compiler', ' '],
   [/\u00d7/, 'a multiplication sign', '*'],
   [/\u00f7/, 'a division sign', '/'],
 ];

@@ -3,6 +3,7 @@ import { conditional } from './conditional';
 import type { Environment, Slot } from './environment';
 import { NOT_MOVED } from './lineMoves';
 import type { ParsedLine } from './lines';
+import { giveUpCheck } from './look';
 import { message } from './message';
 import type { Source } from './sources';
 import { type Check, homeOf, noteFaults, type OpenFile, type Run } from './translation';
@@ -56,14 +57,12 @@ export function endCheck(run: Run, source: Source, index: number): void {
 
 /** To be called when a file is left, which may be in the middle of a check where reading has a limit. */
 export function leaveCheck(run: Run, source: Source): void {
-  if (run.check?.uri !== source.uri) return;
-  for (const name of run.check.looked.keys()) run.structural.add(name);
-  run.check = undefined;
+  if (run.check?.uri === source.uri) giveUpCheck(run);
 }
 
 /**
  * The problems of a check, and its arms that are not compiled, with what its names stand for now. Gives nothing when its conditions look
- * at names that they did not look at before.
+ * at names that they did not look at before, or for files.
  */
 export function checkNow(
   run: Run,
@@ -81,6 +80,7 @@ export function checkNow(
     }),
     problems: [],
     seenProblems: new Set(),
+    searches: new Map(),
     structural: new Set(),
     checks: [],
     deadArms: [],
@@ -100,7 +100,8 @@ export function checkNow(
       if (stateOf(again.chain) !== 'inactive') message(again, { line, home, file });
     } else if (line.directive !== '') conditional(again, { line, home, file });
   }
-  if (strange) return undefined;
+  // What files there are is not for the name of a setting to say.
+  if (strange || again.searches.size > 0) return undefined;
   // Marks name lines as they were numbered at the last translation.
   const then = (line: number | undefined) => line && (source.moves ?? NOT_MOVED).before(line);
   const deadArms = again.deadArms.map((arm) => ({

@@ -4,6 +4,7 @@ import { expansionHost, standing } from './builtin';
 import { certain } from './environment';
 import { expand } from './expand';
 import { noteFileProblems } from './fileProblems';
+import { giveUpCheck } from './look';
 import { clip } from './macro';
 import { includeCandidates, type Source } from './sources';
 import { isPlainString, isPunctuator, settle, spell, type Token, withHome } from './token';
@@ -80,6 +81,7 @@ export function hasInclude(
   place: Place,
   next: boolean,
 ): boolean | undefined {
+  giveUpCheck(run);
   const quoted = spelling.endsWith('"');
   if (lookFor(run, { name: spelling.slice(1, -1), quoted }, from, place, next)) return true;
   return quoted || !run.openWorld ? false : undefined;

@@ -63,6 +63,10 @@ function findChange(last: Reading, options: ReadOptions, store: TextStore): Chan
   }
   const absent = [...last.consulted.absent, ...last.missing.flatMap(({ candidates }) => candidates)];
   if (absent.some((uri) => options.read(uri) !== undefined)) return undefined;
+  // A file that was only asked for must still be there.
+  for (const { found: asked } of last.translation.run.searches.values())
+    if (asked && !known.has(asked.source.uri) && options.read(asked.source.uri) === undefined)
+      return undefined;
   if (!found) return 'none';
   const { before, text } = found;
   // Another spelling of the same file may have been asked for.
@@ -167,6 +171,8 @@ function isLocal(last: Reading, change: Change, index: number, settled: number |
   const before = one.definition?.macro;
   const after = other.definition?.macro;
   if (!before || !after || settled === undefined) return false;
+  // Others point at the name.
+  if (one.definition?.nameToken.start !== other.definition?.nameToken.start) return false;
   if (before.parameters || after.parameters || (before.body.length === 0) !== (after.body.length === 0))
     return false;
   const { run } = last.translation;
