@@ -1,8 +1,14 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import type { CancellationToken } from 'vscode-languageserver';
 import type { Client } from '../../server/src/lsp/client';
+import type { Documents } from '../../server/src/lsp/documents';
+import type { Earlier } from '../../server/src/lsp/earlier';
 import { bytesOf } from '../../server/src/lsp/node/writer';
 import { outline } from '../../server/src/lsp/outline';
+import type { Projects } from '../../server/src/lsp/projects';
+import { pullDocument } from '../../server/src/lsp/pull';
+import { createReporter } from '../../server/src/lsp/report';
 import { analyseProject } from '../../server/src/project';
 import { createMemory } from '../../server/src/project/memory';
 import { project, sample, uris } from '../project/sampleEdits';
@@ -53,6 +59,29 @@ describe('messages as they are written', () => {
       expect(text).toMatch(ascii);
       expect(text.length).toBeGreaterThan(5000);
       expect(read(text)).toEqual(read(JSON.stringify(told(false))));
+    }
+  });
+
+  it('of diagnostics say what they are, first and after an edit', async () => {
+    const keyOf = (uri: string): string => uri;
+    const texts = new Map(sample);
+    const memory = createMemory();
+    const token = { isCancellationRequested: false } as CancellationToken;
+    const reporter = createReporter({ get: () => undefined } as unknown as Documents, keyOf, {} as Client);
+    const earlier = { all: async () => undefined } as Earlier;
+    const header = uris.find((uri) => uri.endsWith('heat.h')) as string;
+    for (const edit of ['', '// µ\n', '#define SPARE_NAME "Ω'.concat('\n')]) {
+      texts.set(header, `${edit}${texts.get(header)}`);
+      const analysis = await analyseProject(project, { read: async (uri) => texts.get(uri) }, undefined, {
+        memory,
+      });
+      const projects = { of: async () => [analysis] } as unknown as Projects;
+      for (const uri of texts.keys()) {
+        const answer = await pullDocument({ textDocument: { uri } }, token, projects, reporter, earlier);
+        const text = textOf({ jsonrpc: '2.0', id: 7, result: answer } as Parameters<typeof bytesOf>[0]);
+        expect(text).toMatch(ascii);
+        expect(read(text)).toEqual(read(JSON.stringify({ jsonrpc: '2.0', id: 7, result: answer })));
+      }
     }
   });
 });

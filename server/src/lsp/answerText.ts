@@ -1,8 +1,10 @@
+import { keptWith } from '../model/kept';
+
 /** Takes a text piece by piece. */
 export type Add = (ascii: string) => void;
 
 /** How to write answers most of which was written before: after an edit, a long one is nearly what it was. */
-const writers = new WeakMap<object, (add: Add) => void>();
+const writers = keptWith<object, (add: Add) => void>('writer');
 
 /** The answer, with a way to write it that gives what `asciiJson` does. */
 export function writtenBy<T extends object>(answer: T, write: (add: Add) => void): T {

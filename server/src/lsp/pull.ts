@@ -6,9 +6,10 @@ import type {
   WorkspaceDiagnosticReport,
   WorkspaceDocumentDiagnosticReport,
 } from 'vscode-languageserver';
+import { asciiJson, writtenBy } from './answerText';
 import type { Earlier } from './earlier';
 import type { Projects } from './projects';
-import type { FileReport, Reported, Reporter } from './report';
+import { type FileReport, type Reported, type Reporter, textOf } from './report';
 import type { KeyOf } from './uri';
 
 export const emptyReport: DocumentDiagnosticReport = { kind: 'full', items: [] };
@@ -27,9 +28,16 @@ export async function pullDocument(
   const report =
     known ?? (await fresh(async () => reporter.report(uri, await projects.of(uri, token)), token));
   if (!report) return emptyReport;
-  const { resultId } = report;
+  const { resultId, diagnostics } = report;
   if (resultId === params.previousResultId) return { kind: 'unchanged', resultId };
-  return { kind: 'full', resultId, items: [...report.diagnostics] };
+  return writtenBy({ kind: 'full', resultId, items: [...diagnostics] }, (add) => {
+    add(`{"kind":"full","resultId":${asciiJson(resultId)},"items":[`);
+    for (const [at, diagnostic] of diagnostics.entries()) {
+      if (at > 0) add(',');
+      add(textOf(diagnostic));
+    }
+    add(']}');
+  });
 }
 
 /** All files of the open projects, opened or not, and an empty report for every file that was reported before and is none of them. */

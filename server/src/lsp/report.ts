@@ -1,5 +1,7 @@
 import type { Diagnostic } from 'vscode-languageserver';
+import { keptWith } from '../model/kept';
 import type { Analysis } from '../project/analysis';
+import { asciiJson } from './answerText';
 import type { Client } from './client';
 import { diagnosticsOf } from './diagnostics';
 import type { Documents } from './documents';
@@ -75,10 +77,12 @@ interface Sign {
   readonly content: string;
   /** A short form of it. */
   readonly mark: string;
+  /** The whole diagnostic as `asciiJson` has it, once it was written. */
+  text?: string;
 }
 
 /** Diagnostics never change, and most of them are the same objects after an edit. */
-const signs = new WeakMap<Diagnostic, Sign>();
+const signs = keptWith<Diagnostic, Sign>('sign');
 
 function signOf(diagnostic: Diagnostic): Sign {
   let sign = signs.get(diagnostic);
@@ -90,6 +94,13 @@ function signOf(diagnostic: Diagnostic): Sign {
     signs.set(diagnostic, sign);
   }
   return sign;
+}
+
+/** What `asciiJson` makes of a diagnostic; most of those in an answer were in the last one. */
+export function textOf(diagnostic: Diagnostic): string {
+  const sign = signOf(diagnostic);
+  sign.text ??= asciiJson(diagnostic);
+  return sign.text;
 }
 
 /** FNV-1a over two halves: enough to tell two states of one file apart. */
