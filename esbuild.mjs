@@ -103,6 +103,7 @@ async function buildShared() {
       entryPoints: files.map(({ name, to }) => ({ in: join(stage, name), out: to.replace(/\.js$/, '') })),
       outdir: 'dist',
     });
+    for (const { to } of files) escapePatterns(join('dist', to));
     await buildLaunchers(files.map(({ to }) => to));
     listWorkerFiles(filesBehind('browserServer.js', split.metafile));
     makeRunnable('dist/cli.js');
@@ -111,6 +112,16 @@ async function buildShared() {
   } finally {
     rmSync(stage, { recursive: true, force: true });
   }
+}
+
+/** esbuild leaves regular expressions as they were written. One letter beyond ASCII in them, and V8 keeps the whole file in double the memory. */
+function escapePatterns(file) {
+  const code = readFileSync(file, 'utf8');
+  const escaped = code.replace(
+    /[\u0080-\uffff]/g,
+    (unit) => `\\u${unit.charCodeAt(0).toString(16).padStart(4, '0')}`,
+  );
+  if (escaped !== code) writeFileSync(file, escaped);
 }
 
 /** What is started by name only loads the program of that name, from byte code where there is any. */
