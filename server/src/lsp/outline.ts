@@ -94,8 +94,8 @@ interface Written {
   /** Number of that line. */
   at: number;
   text: string;
-  /** What stands around the number of its line, where it is on one alone. */
-  readonly around?: readonly [string, string, string, string, string];
+  /** Where the text has the number of its line, where it is on one alone. */
+  cuts?: readonly number[];
 }
 
 /** The last text with these words is kept with them: after an edit most stand where they stood, or on another line. */
@@ -106,10 +106,8 @@ function itemText(analysis: Analysis, item: OutlineItem): string | undefined {
   const known = words.shown as Written | undefined;
   if (known && at !== undefined && known.line === line) {
     if (known.at === at) return known.text;
-    if (known.around) {
-      const [a, b, c, d, e] = known.around;
-      known.at = at;
-      known.text = a + at + b + at + c + at + d + at + e;
+    if (known.cuts) {
+      renumber(known, known.cuts, at);
       return known.text;
     }
   }
@@ -117,22 +115,35 @@ function itemText(analysis: Analysis, item: OutlineItem): string | undefined {
   if (!symbol) return undefined;
   const text = asciiJson(symbol);
   if (line && at !== undefined)
-    words.shown = { line, at, text, around: around(symbol, at) } satisfies Written;
+    words.shown = { line, at, text, cuts: cutsOf(symbol, text, at) } satisfies Written;
   return text;
 }
 
-function around(
-  { name, detail, kind, range, selectionRange }: DocumentSymbol,
-  at: number,
-): Written['around'] {
-  const ends = [range.start, range.end, selectionRange.start, selectionRange.end] as const;
+const NUMBER = '"line":';
+
+/** @param text of the symbol */
+function cutsOf(symbol: DocumentSymbol, text: string, at: number): Written['cuts'] {
+  const { name, detail, kind, range, selectionRange } = symbol;
+  const ends = [range.start, range.end, selectionRange.start, selectionRange.end];
   if (ends.some(({ line }) => line !== at)) return undefined;
-  const [from, to, nameFrom, nameTo] = ends.map(({ character }) => `,"character":${character}}`);
-  return [
-    `${asciiJson({ name, detail, kind }).slice(0, -1)},"range":{"start":{"line":`,
-    `${from},"end":{"line":`,
-    `${to}},"selectionRange":{"start":{"line":`,
-    `${nameFrom},"end":{"line":`,
-    `${nameTo}}}`,
-  ];
+  let from = asciiJson({ name, detail, kind }).length - 1;
+  return ends.map(() => {
+    from = text.indexOf(NUMBER, from) + NUMBER.length;
+    return from;
+  });
+}
+
+function renumber(written: Written, cuts: readonly number[], at: number): void {
+  const { text } = written;
+  const digits = String(written.at).length;
+  const more = String(at).length - digits;
+  let made = '';
+  let from = 0;
+  for (const cut of cuts) {
+    made += text.slice(from, cut) + at;
+    from = cut + digits;
+  }
+  written.text = made + text.slice(from);
+  written.at = at;
+  if (more !== 0) written.cuts = cuts.map((cut, index) => cut + index * more);
 }
