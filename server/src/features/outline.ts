@@ -168,10 +168,11 @@ function wordsFor(
   make: () => OutlineWords,
 ): OutlineWords {
   if (!core) return make();
-  core.said ??= [];
-  const before = core.said[nth] as Said | undefined;
+  const before = core.said?.[nth] as Said | undefined;
   if (before?.by.length === by.length && before.by.every((one, at) => one === by[at])) return before.words;
   const words = make();
+  // An empty list that something is put into gets room for 17.
+  core.said ??= new Array(nth + 1);
   core.said[nth] = { by, words } satisfies Said;
   return words;
 }
