@@ -161,5 +161,16 @@ export const HEADERS: Readonly<Record<string, Readonly<Record<string, string>>>>
     'main.h':
       "#if '\\x'\n#endif\n#if '\\u12'\n#endif\n#if '\\u0041'\n#endif\n#if '\\ud800'\n#endif\n#if u8'é'\n#endif\n#if u8'ab'\n#endif\n",
   },
+  'an optional part that begins with nothing': {
+    'main.h':
+      '#define S(...) #__VA_ARGS__\n#define X(...) S(__VA_ARGS__)\n#define E\n#define A(x, ...) a##__VA_OPT__(x b)\n#define B(x, ...) __VA_OPT__(c)##__VA_OPT__(x##x d)\n#define C(x, ...) __VA_OPT__(e)__VA_OPT__(x f)\nX(A(,1)) X(A(2,1)) X(A(E,1)) X(B(,1)) X(B(3,1)) X(C(,1)) X(C(E 4,1))\n',
+  },
+  'a comma that goes with what is left out': {
+    'main.h':
+      '#define S(...) #__VA_ARGS__\n#define X(...) S(__VA_ARGS__)\n#define A(x, ...) x ## , ## __VA_ARGS__\n#define B(x, ...) ( , ## __VA_ARGS__#x)\n#define D(...) 0 , ## __VA_ARGS__\nX(A(1)) X(B(1)) X(B(1,2)) X(B(1, 2)) X(D()) X(D(1)) X(D( 1))\n',
+  },
+  'a text joined with a comma': {
+    'main.h': '#define A(x, ...) __VA_OPT__(,) ## #__VA_ARGS__\nA(1, 2)\n',
+  },
   'a NUL in a short text': { 'main.h': '#define A 1\0 2\nA\n' },
 };

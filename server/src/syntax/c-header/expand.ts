@@ -380,12 +380,15 @@ interface Call {
 function substitute(pieces: readonly Piece[], call: Call): Token[] {
   const out: Token[] = [];
   let joins = false;
-  for (const piece of pieces) {
+  for (let index = 0; index < pieces.length; index++) {
+    const piece = pieces[index] as Piece;
     const raw = joins || piece.paste;
-    let tokens = realize(piece, call, raw, joins);
+    let tokens = dropsComma(piece, pieces[index + 1], call)
+      ? [makeToken('placemarker', '', 0, 0, false)]
+      : realize(piece, call, raw, joins);
     if (call.state.broken) return out;
     const head = tokens[0];
-    if (head && piece.kind !== 'token') {
+    if (head && piece.kind !== 'token' && !(joins && meetsComma(out, piece, call))) {
       tokens = tokens.slice();
       tokens[0] = withSpace(head, piece.token.space);
     }
@@ -400,20 +403,29 @@ function substitute(pieces: readonly Piece[], call: Call): Token[] {
   return out.map((token) => (token.kind === 'placemarker' ? padding(token.space) : token));
 }
 
+/** GNU rule: `, ## args` drops the comma when the call leaves the variable part out, and joins nothing otherwise. */
+function dropsComma(piece: Piece, next: Piece | undefined, { macro, args }: Call): boolean {
+  if (piece.kind !== 'token' || !piece.paste || !isPunctuator(piece.token, ',')) return false;
+  if (!next || !isVariablePart(next, macro)) return false;
+  const given = args[next.index];
+  return given === undefined || (macro.parameters?.length === 1 && given.length === 0);
+}
+
+const isVariablePart = (piece: Piece, macro: Macro): piece is Extract<Piece, { kind: 'parameter' }> =>
+  piece.kind === 'parameter' &&
+  !piece.stringize &&
+  !piece.paste &&
+  macro.variadic &&
+  piece.index === (macro.parameters?.length ?? 0) - 1;
+
+const meetsComma = (out: readonly Token[], piece: Piece, { macro }: Call): boolean =>
+  isVariablePart(piece, macro) && isPunctuator(out[out.length - 1], ',');
+
 function join(out: Token[], tokens: readonly Token[], piece: Piece, call: Call): void {
-  const { macro, args, state } = call;
   const left = out[out.length - 1];
   const right = tokens[0];
-  const isVariablePart =
-    piece.kind === 'parameter' && macro.variadic && piece.index === (macro.parameters?.length ?? 0) - 1;
-  if (isVariablePart && !piece.paste && left && isPunctuator(left, ',')) {
-    // GNU rule: `, ## args` drops the comma when the call leaves the variable part out, and joins nothing otherwise.
-    const only = macro.parameters?.length === 1;
-    const absent = args[piece.index] === undefined || (only && args[piece.index]?.length === 0);
-    if (absent) {
-      out.pop();
-      out.push(padding(left.space));
-    } else for (const token of tokens) if (token.kind !== 'placemarker') out.push(token);
+  if (left && meetsComma(out, piece, call)) {
+    for (const token of tokens) if (token.kind !== 'placemarker') out.push(token);
     return;
   }
   if (!left || !right) {
@@ -421,7 +433,7 @@ function join(out: Token[], tokens: readonly Token[], piece: Piece, call: Call):
     return;
   }
   out.pop();
-  for (const token of paste(left, right, state)) out.push(token);
+  for (const token of paste(left, right, call.state)) out.push(token);
   for (let index = 1; index < tokens.length; index++) out.push(tokens[index] as Token);
 }
 
@@ -434,7 +446,10 @@ function realize(piece: Piece, call: Call, raw: boolean, joined: boolean): Token
     const present = variable.some((token) => token.kind !== 'padding');
     const content = present ? substitute(piece.pieces, call) : [];
     if (piece.stringize) return [stringize(content, piece.token, call.state)];
-    const solid = raw ? content.filter((token, index) => token.kind !== 'padding' || index > 0) : content;
+    const isEmpty = beginsWithNothing(piece.pieces, call);
+    const start = isEmpty ? 0 : content.findIndex((token) => token.kind !== 'padding');
+    const solid = start > 0 ? content.slice(start) : content;
+    if (joined && isEmpty && solid.length > 0) return [...placemarker(), ...solid];
     return solid.length > 0 ? solid : raw ? placemarker() : [padding(piece.token.space)];
   }
   const argument = call.args[piece.index] ?? [];
@@ -445,6 +460,20 @@ function realize(piece: Piece, call: Call, raw: boolean, joined: boolean): Token
   }
   const expanded = expandedArgument(call, piece.index);
   return expanded.length > 0 ? expanded : [padding(piece.token.space)];
+}
+
+/** Whether an optional part begins with arguments that come to nothing, which is what is joined with its neighbour then (C23 6.10.5.2). */
+function beginsWithNothing(pieces: readonly Piece[], call: Call): boolean {
+  let joins = false;
+  for (const piece of pieces) {
+    if (piece.kind !== 'parameter' || piece.stringize) return false;
+    const raw = joins || piece.paste;
+    const tokens = raw ? (call.args[piece.index] ?? []) : expandedArgument(call, piece.index);
+    if (tokens.some((token) => token.kind !== 'padding')) return false;
+    if (!piece.paste) return true;
+    joins = true;
+  }
+  return true;
 }
 
 const dropPadding = (tokens: readonly Token[]): Token[] =>
