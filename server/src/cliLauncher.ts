@@ -28,7 +28,7 @@ if (answer) {
   process.exitCode = answer.code;
   print(answer.out);
 } else {
-  import('./launch').then(({ launch }) =>
-    launch({ folder: __dirname, program: PROGRAM, build: BUILD, require }),
+  Promise.all([import('./launch'), import('./engine')]).then(([{ launch }, { forOneRun }]) =>
+    launch({ folder: __dirname, program: PROGRAM, build: BUILD, require, engine: forOneRun() }),
   );
 }

@@ -8,7 +8,7 @@ import { readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { deserialize, getHeapCodeStatistics, serialize } from 'node:v8';
 import { Script } from 'node:vm';
-import { type HeapLimit, noLimit } from './heap';
+import type { Engine } from './engine';
 import { tellBuild } from './kept/build';
 
 /** A program's modules, by file name, as V8 keeps them. */
@@ -32,8 +32,7 @@ export interface Launch {
   readonly build: string;
   /** Gives what the program does not bring along. */
   readonly require: (id: string) => unknown;
-  /** Of a program that goes on until somebody ends it. */
-  readonly heap?: HeapLimit;
+  readonly engine: Engine;
 }
 
 /** Only this much more byte code than last time is worth writing. Common practice, no source. */
@@ -42,7 +41,7 @@ const worthWriting = 1.15;
 const settled = 15_000;
 
 /** Loads the program; when it ends, or after a while, its byte code is written if there is more of it than before. */
-export function launch({ folder, program, build, require, heap = noLimit }: Launch): void {
+export function launch({ folder, program, build, require, engine }: Launch): void {
   const file = join(folder, `${program}.${process.versions.v8}-${process.arch}.bytecode`);
   const kept = read(file, build);
   const modules = new Map<string, Module>();
@@ -57,7 +56,7 @@ export function launch({ folder, program, build, require, heap = noLimit }: Laun
     const filename = join(folder, name);
     // All in one line, so that lines in stack traces are those of the file.
     const source = `(function(exports,require,module,__filename,__dirname){${readFileSync(filename, 'utf8')}\n})`;
-    const script = heap.without(() => new Script(source, { filename, cachedData: kept?.code.get(name) }));
+    const script = engine.asAtStart(() => new Script(source, { filename, cachedData: kept?.code.get(name) }));
     kept?.code.delete(name);
     refused ||= script.cachedDataRejected === true;
     scripts.set(name, script);
@@ -76,7 +75,7 @@ export function launch({ folder, program, build, require, heap = noLimit }: Laun
     write(file, {
       build,
       size,
-      code: heap.without(
+      code: engine.asAtStart(
         () => new Map([...scripts].map(([name, script]) => [name, script.createCachedData()])),
       ),
     });
