@@ -50,7 +50,7 @@ module.exports = {
       from: {
         path: '^server/src/',
         pathNot:
-          '^server/src/(cli/|kept/|main\\.ts$|cli\\.ts$|(heap|launch(er)?)\\.ts$|cliLauncher\\.ts$|lsp/node/)',
+          '^server/src/(cli/|kept/|main\\.ts$|cli\\.ts$|(engine|launch(er)?)\\.ts$|cliLauncher\\.ts$|lsp/node/)',
       },
       to: { dependencyTypes: ['core'] },
     },
