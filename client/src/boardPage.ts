@@ -112,7 +112,8 @@ const draw = (svg) => {
   const focused = socketOf(document.activeElement)?.dataset.socket;
   board.innerHTML = svg;
   const find = (id) => sockets().find((socket) => idOf(socket) === id);
-  find(focused)?.focus();
+  /* Not while somebody writes beside it: it would take the keyboard away. */
+  if (document.hasFocus()) find(focused)?.focus();
   tell(find(told));
   const changed = sockets().filter((socket) => before.size > 0 && before.get(idOf(socket)) !== labelOf(socket));
   news.textContent = changed.length > 3 ? changed.length + ' connectors changed' : changed.map(labelOf).join(' ');

@@ -15,10 +15,9 @@ export interface Engine {
  * ten times the limit and no optimising at all are no faster, and slower with 50,000. Later V8s have a compiler between the two, and none of
  * this helps (24: 0.81 and 0.86); they do not know the first flag either, and would complain.
  */
-const isEager = process.versions.v8.startsWith('11.');
-const atStart = isEager ? ['--interrupt-budget=500000', '--semi-space-growth-factor=16'] : [];
-/** V8 11's own. */
-const usual = isEager ? ['--interrupt-budget=67584', '--semi-space-growth-factor=2'] : [];
+const forOne = process.versions.v8.startsWith('11.')
+  ? ['--interrupt-budget=500000', '--semi-space-growth-factor=16']
+  : [];
 
 /**
  * Percent by which the old heap may grow. By itself V8 lets it grow to four times what is in use before it looks for what nobody holds any
@@ -32,16 +31,15 @@ const set = (flags: readonly string[]): void => flags.forEach(setFlagsFromString
 
 /** For programs that end by themselves. */
 export function forOneRun(): Engine {
-  set(atStart);
+  set(forOne);
   return { asAtStart: (work) => work() };
 }
 
-/** For programs that go on until somebody ends them. */
+/** For programs that go on until somebody ends them: what they run, they run often, and V8 is left to optimise it. */
 export function forLong(): Engine {
-  const start = ['--heap-growing-percent=0', ...atStart];
-  const later = [`--heap-growing-percent=${growth}`, ...usual];
+  const start = ['--heap-growing-percent=0'];
+  const later = [`--heap-growing-percent=${growth}`];
   let isOpened = false;
-  set(start);
   setTimeout(() => {
     isOpened = true;
     set(later);

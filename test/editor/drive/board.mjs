@@ -29,6 +29,14 @@ export async function driveBoard({ page, step, lineOf }) {
     await page.locator('.tab.active', { hasText: board }).waitFor();
     await user.untilOnLine(page, lineOf(board, '"S2": {'));
   });
+  await step('a picture that is drawn anew leaves the keyboard to the text', async () => {
+    await user.goToLine(page, lineOf(board, '"name": "Fjell 32"'));
+    for (const key of ['End', 'ArrowLeft', 'ArrowLeft']) await page.keyboard.press(key);
+    await page.keyboard.type(' of the Quay');
+    await (await frame()).locator('#board', { hasText: 'Quay' }).waitFor();
+    assert.notEqual(await page.evaluate(() => document.activeElement?.tagName), 'IFRAME');
+    await user.undoAll(page, board);
+  });
   await step('Tab, arrow keys and Enter do the same', async () => {
     const view = await frame();
     await user.focusInWebview(page, view, '[data-socket]');
