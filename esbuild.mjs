@@ -117,6 +117,9 @@ async function buildShared() {
 /** esbuild leaves regular expressions as they were written. One letter beyond ASCII in them, and V8 keeps the whole file in double the memory. */
 function escapePatterns(file) {
   const code = readFileSync(file, 'utf8');
+  // Behind a backslash an escape would be cut in two.
+  if (/\\[\u0080-\uffff]/.test(code))
+    throw new Error(`${file}: a letter beyond ASCII stands behind a backslash`);
   const escaped = code.replace(
     /[\u0080-\uffff]/g,
     (unit) => `\\u${unit.charCodeAt(0).toString(16).padStart(4, '0')}`,

@@ -34,8 +34,8 @@ const isMismatch = (value: Value): boolean => value.kind === 'fault' && value.ne
 
 /**
  * Value of a constant expression as C computes it (ISO/IEC 9899:2018 6.6): integer promotions, usual conversions,
- * truncating division. Floating arithmetic is done in doubles whatever the suffix, as 5.2.4.2.2p9 allows; a cast rounds. Overflow of a signed type and all else
- * the language leaves undefined has no value here.
+ * truncating division. Floating arithmetic is done in doubles whatever the suffix, as 5.2.4.2.2p9 allows; a cast rounds.
+ * Overflow of a signed type and all else the language leaves undefined has no value here.
  */
 export function constantValue(tokens: readonly Token[], model: DataModel): SettingValue | undefined {
   const whole = tokens.length === 1 ? smallWhole(tokens[0] as Token) : undefined;
@@ -74,13 +74,7 @@ function arithmetic(model: DataModel): Arithmetic<Value> {
     choose(condition, yes, no) {
       if (condition.kind === 'fault') {
         const type = commonType(typeOf(yes), typeOf(no), model);
-        return isMismatch(condition)
-          ? condition
-          : isMismatch(yes)
-            ? yes
-            : isMismatch(no)
-              ? no
-              : { ...condition, type };
+        return [condition, yes, no].find(isMismatch) ?? { ...condition, type };
       }
       const chosen = isZero(condition) ? no : yes;
       const twin = isZero(condition) ? yes : no;
