@@ -16,10 +16,13 @@
 
 (defun till (condition)
   "The first answer of CONDITION that is something, or nil after 30 s."
-  (let ((end (+ (float-time) 30)) answer)
+  ;; As between two commands: while there is one, Flymake waits for its end, and the last of a keyboard macro stays.
+  (let ((this-command nil) (end (+ (float-time) 30)) answer)
     (while (and (not (setq answer (funcall condition))) (< (float-time) end))
-      ;; Timers, file notifications and the server's answers come in meanwhile.
-      (sit-for 0.02)
+      ;; Timers, file notifications and the server's answers come in meanwhile. `sit-for' would not do: it returns at once while input
+      ;; waits, a file notification is input, and nobody else reads it here, so that one that comes at the wrong moment would wait for ever.
+      (redisplay)
+      (read-event nil t 0.02)
       (accept-process-output nil 0.02))
     answer))
 
@@ -30,7 +33,9 @@
 
 (defun visit (file)
   (type-keys "C-x C-f" "C-a C-k" (list (expand-file-name file (plan-of 'folder))) "RET")
-  (switch-to-buffer (find-buffer-visiting (expand-file-name file (plan-of 'folder)))))
+  (switch-to-buffer (find-buffer-visiting (expand-file-name file (plan-of 'folder))))
+  ;; Eglot connects behind the command that opens the first file, and Flymake, switched on there, starts behind the next one.
+  (type-keys "C-a"))
 
 (defun go (place)
   "Opens the file with point on the first place of the text in the line."
@@ -144,8 +149,18 @@
         (vconcat (with-current-buffer "*Completions*"
                    (split-string (buffer-substring-no-properties (point-min) (point-max)) "[ \t\n]+" t)))))
 
+(defun events ()
+  "The last of what Emacs and the server said to each other."
+  (let ((buffer (seq-find (lambda (buffer) (string-match-p "\\`\\*EGLOT.*events\\*" (buffer-name buffer))) (buffer-list))))
+    (if buffer
+        (with-current-buffer buffer
+          (buffer-substring-no-properties (max (point-min) (- (point-max) 20000)) (point-max)))
+      "")))
+
 (condition-case problem (session)
-  (error (note 'error (format "%S" problem))))
+  (error
+   (note 'error (format "%S" problem))
+   (note 'events (events))))
 (note 'messages (with-current-buffer "*Messages*" (buffer-string)))
 (let ((coding-system-for-write 'utf-8-unix))
   (write-region (json-encode report) nil (plan-of 'report) nil 'quiet))

@@ -39,6 +39,8 @@ interface Report {
   /** What went wrong in the driver, and what the editor said meanwhile. */
   readonly error?: string;
   readonly messages: string;
+  /** With an error: the last messages between editor and server, where the editor keeps them. */
+  readonly events?: string;
   readonly diagnostics: Record<string, readonly Shown[]>;
   /** A board changed behind the editor, and changed back. */
   readonly boardChanged: { readonly gone: boolean; readonly back: boolean };
@@ -95,7 +97,7 @@ export function userSession(editor: Editor): void {
       const written = join(scratch, 'report.json');
       if (!existsSync(written)) throw new Error(`${editor.name} ended without a report:\n${said}`);
       report = JSON.parse(readFileSync(written, 'utf8'));
-      if (report.error) throw new Error(`${report.error}\n${report.messages}\n${said}`);
+      if (report.error) throw new Error([report.error, report.messages, said, report.events].join('\n'));
     }, 260_000);
     afterAll(() => rmSync(scratch, { recursive: true, force: true }));
 
