@@ -63,6 +63,7 @@ describe('values of settings', () => {
     ['(float)3', '3 floating', '6.5.4'],
     ['(float)0.1 == 0.1', '0', '6.5.4p6: a cast rounds'],
     ['(int)(float)16777217', '16777216', '6.5.4p6: 24 bits'],
+    ['(float)1152921573326323713 == 1152921642045800448', '1', '6.3.1.4p2: rounded once, as gcc 12 does'],
     ['(long long long)5', 'other (long long long)5', '6.7.2p2'],
     ['(short char)5', 'other (short char)5', '6.7.2p2'],
     ['(int signed)5', '5', '6.7.2p2: in any order'],

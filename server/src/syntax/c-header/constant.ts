@@ -397,7 +397,10 @@ function widthOf(type: string, model: DataModel): number | undefined {
 function convert(type: string, value: Value, model: DataModel): Value {
   if (value.kind === 'fault') return value.never ? value : { ...value, type: castType(type, model) };
   // A cast takes away what the type cannot hold (6.5.4p6).
-  if (type === 'float') return { kind: 'floating', value: Math.fround(Number(value.value)) };
+  if (type === 'float') {
+    const rounded = value.kind === 'integer' ? nearestFloat(value.value) : Math.fround(value.value);
+    return { kind: 'floating', value: rounded };
+  }
   if (/^(?:long )?double$/.test(type)) return { kind: 'floating', value: Number(value.value) };
   if (type === 'bool' || type === '_Bool') {
     return { kind: 'integer', value: isZero(value) ? 0n : 1n, bits: 8, unsigned: true };
@@ -417,3 +420,18 @@ const castType = (type: string, model: DataModel): Type | undefined =>
     : type === 'bool' || type === '_Bool'
       ? { bits: 8, unsigned: true }
       : integerType(type, model);
+
+/** Rounded once (6.3.1.4p2): by way of a double, a value just above the middle of two floats could fall to the wrong one. */
+function nearestFloat(integer: bigint): number {
+  const size = integer < 0n ? -integer : integer;
+  if (size <= Number.MAX_SAFE_INTEGER) return Math.fround(Number(integer));
+  const spare = BigInt(size.toString(2).length - FLOAT_BITS - 1);
+  const head = size >> spare;
+  // What is cut off is kept as one bit: all that rounding needs to know of it.
+  const rest = head << spare === size ? 0n : 1n;
+  const rounded = Math.fround(Number((head << 1n) | rest)) * 2 ** Number(spare - 1n);
+  return integer < 0n ? -rounded : rounded;
+}
+
+/** Of a float's significand. */
+const FLOAT_BITS = 24;
