@@ -1,7 +1,7 @@
 import type { Entry } from '../../syntax/entry';
 import { remedy } from '../kit';
 import { defineRule } from '../rule';
-import { isActiveValue, picked, placeOfToken, settingsEntries, tokensOf } from './body';
+import { isActiveValue, picked, placeOfToken, remembered, settingsEntries, tokensOf } from './body';
 
 export default defineRule({
   id: 'reading/octal',
@@ -52,8 +52,7 @@ export default defineRule({
 const NONE: ReadonlySet<Entry> = new Set();
 
 /** Any number with a zero in front, 0 itself and fractions apart. */
-const suspects = picked(
-  (entry) =>
-    isActiveValue(entry) &&
-    tokensOf(entry).some(({ kind, text }) => kind === 'number' && /^0'?\d/.test(text)),
+const hasZeroInFront = remembered((entry) =>
+  tokensOf(entry).some(({ kind, text }) => kind === 'number' && /^0'?\d/.test(text)),
 );
+const suspects = picked((entry) => isActiveValue(entry) && hasZeroInFront(entry));

@@ -43,8 +43,9 @@ function lineOf({ stack, sources }: Run, at: Token | undefined): number {
   return lineNumber(source, home.start + at.start) + (file?.source === source ? file.lineShift : 0);
 }
 
-/** Whether a name stands for something of the compiler's own that no definition took away. */
+/** Whether a name stands for something of the compiler's own that no definition took away. All such names begin with `_`. */
 const isBuiltin = (run: Run, name: string): boolean =>
+  name.charCodeAt(0) === 95 &&
   (Object.hasOwn(BUILTIN, name) || OPERATORS.has(name) || answersOf(run, name) !== undefined) &&
   !run.undone.has(name);
 

@@ -117,6 +117,7 @@ const NOTHING: Slot = { definitions: [], mayBeAbsent: true };
 /** Nothing is defined in a check, so its arms need no care. */
 const frozen = (get: Environment['get']): Environment => ({
   get,
+  touched: () => undefined,
   set: () => {},
   names: () => [],
   fork: () => ({ arms: [], before: new Map() }),

@@ -31,7 +31,8 @@ export function define(run: Run, { line, home, file }: Site): void {
     return;
   }
   noteReserved(run, definition.nameToken, home);
-  const slot = environment.get(name);
+  // What a name is before anything defines it makes no difference here, and takes long to find out.
+  const slot = environment.touched(name) ?? ABSENT;
   const previous = certain(slot);
   if (
     previous &&

@@ -52,6 +52,8 @@ export interface Fork {
 
 export interface Environment {
   get(name: string): Slot;
+  /** What the text has made of a name so far; nothing when it has not touched it. */
+  touched(name: string): Slot | undefined;
   set(name: string, slot: Slot): void;
   names(): Iterable<string>;
   fork(): Fork;
@@ -77,6 +79,7 @@ export function createEnvironment(baseline: (name: string) => Slot): Environment
   };
   return {
     get,
+    touched: (spelling) => slots.get(nameOf(spelling)),
     set,
     names: () => slots.keys(),
     fork: () => ({ arms: [], before: new Map() }),

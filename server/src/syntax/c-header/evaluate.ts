@@ -214,9 +214,8 @@ const cores = new WeakMap<ParsedLine, KnownCore>();
 /** @param value stands for the value; absent when it may be another each time */
 function coreOf(draft: Draft, { state, endedBy }: Outcome, value: object | undefined, sure: boolean): Core {
   const { line, isGuard, condition } = draft;
-  const token: Core = { verdicts: undefined, said: undefined };
-  if (!sure || endedBy || !value) return token;
-  const known = cores.get(line);
+  const lasts = sure && !endedBy && value !== undefined;
+  const known = lasts ? cores.get(line) : undefined;
   if (
     known?.state === state &&
     known.value === value &&
@@ -224,7 +223,8 @@ function coreOf(draft: Draft, { state, endedBy }: Outcome, value: object | undef
     known.condition === condition?.text
   )
     return known.token;
-  cores.set(line, { token, state, condition: condition?.text, isGuard, value });
+  const token: Core = { verdicts: undefined, said: undefined };
+  if (lasts) cores.set(line, { token, state, condition: condition?.text, isGuard, value });
   return token;
 }
 
