@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { createReader, readSettings } from '../../../server/src/syntax/c-header';
 import { parseText, reparseText } from '../../../server/src/syntax/c-header/text';
 import type { SettingsText } from '../../../server/src/syntax/entry';
+import { seen, wrongIn } from './seen';
 
 /**
  * The oracle is the reader itself on a text it has never seen: what an edit is taken over for must not show in the answer.
@@ -86,72 +87,6 @@ function withLine(text: string, at: number, remove: number): string {
   return text.slice(0, start) + line + text.slice(start);
 }
 
-/** Everything that others can see of a reading. */
-const seen = (text: SettingsText) => ({
-  entries: text.entries.map((entry) => ({
-    name: entry.name,
-    functionLike: entry.functionLike,
-    place: entry.place,
-    namePlace: entry.namePlace,
-    valuePlace: entry.valuePlace,
-    rawText: entry.rawText,
-    rawWord: entry.rawWord,
-    state: entry.state,
-    value: entry.value,
-    trailingComment: entry.trailingComment,
-    condition: entry.condition,
-    undecidedNames: entry.undecidedNames,
-    endedBy: entry.endedBy,
-    undefinedBefore: entry.undefinedBefore,
-    usedDefinitions: entry.usedDefinitions,
-    commentMarks: entry.commentMarks,
-    includeGuard: entry.includeGuard,
-  })),
-  problems: [...text.problems].sort((one, other) => (key(one) < key(other) ? -1 : 1)),
-  files: text.files,
-  consulted: text.consulted,
-  missing: text.missing,
-  comments: text.comments(''),
-  branches: text.files.map((uri) => text.branches?.(uri)),
-  uses: ['A', 'B', 'C', 'F', 'Z', 'x'].map((name) => [text.uses.has(name), text.uses.places(name)]),
-});
-/** What differs between two readings though the later one says that it does not. */
-function wrongIn(before: SettingsText, now: SettingsText): string[] {
-  const wrong: string[] = [];
-  if (before.structure !== now.structure) return wrong;
-  const changes = now.since(before.version);
-  if (!changes) return ['nothing is said of an edit that leaves the structure'];
-  for (const [index, entry] of now.entries.entries()) {
-    const old = before.entry(index);
-    const { name, functionLike, state, undecidedNames } = entry;
-    const shape = (one: typeof entry) =>
-      JSON.stringify([one.name, one.functionLike, one.state, one.condition?.text]);
-    if (shape(entry) !== shape(old)) wrong.push(`structure: ${name}`);
-    if (changes.entries.has(index)) continue;
-    const same = JSON.stringify([functionLike, state, undecidedNames, entry.rawText, plainValue(entry)]);
-    const than = JSON.stringify([
-      old.functionLike,
-      old.state,
-      old.undecidedNames,
-      old.rawText,
-      plainValue(old),
-    ]);
-    if (same !== than) wrong.push(`value: ${name}`);
-  }
-  for (const name of now.definedNames()) {
-    const counts = [before, now].map(({ uses }) => [uses.has(name), uses.places(name).length].join());
-    if (!changes.uses.has(name) && counts[0] !== counts[1]) wrong.push(`uses: ${name}`);
-  }
-  return wrong;
-}
-
-/** The value without places. */
-const plainValue = ({ value }: SettingsText['entries'][number]): unknown =>
-  JSON.parse(JSON.stringify(value, (field, one) => (field === 'place' ? undefined : one)));
-
-const key = ({ id, place, message }: SettingsText['problems'][number]) =>
-  `${place.uri} ${String(place.start).padStart(8)} ${id} ${message}`;
-
 describe('an edit', () => {
   it('leads to the same lines as parsing anew', () => {
     fc.assert(
@@ -212,6 +147,24 @@ describe('an edit', () => {
   // Each is the least sequence on which a reading was once carried over wrongly.
   it.each<[string, readonly Readonly<Record<string, string>>[]]>([
     [
+      'a definition that is switched off gets another kind',
+      [{ 'a.h': '//#define G(B)\n' }, { 'a.h': '//#define G(7)\n' }],
+    ],
+    [
+      "a name becomes one of the compiler's own",
+      [
+        { 'a.h': '#define __LINE_ 7\n#define W __LINE__\n' },
+        { 'a.h': '#define __LINE__ 7\n#define W __LINE__\n' },
+      ],
+    ],
+    [
+      'a name becomes one that another spelling looks at',
+      [
+        { 'a.h': '#define \\u00e9p 7\n#define W \u00e9\n' },
+        { 'a.h': '#define \\u00e9 7\n#define W \u00e9\n' },
+      ],
+    ],
+    [
       'a blank before a name',
       [{ 'a.h': '#define A 1\n#define B A\n' }, { 'a.h': '#define  A 1\n#define B A\n' }],
     ],
@@ -239,9 +192,13 @@ describe('an edit', () => {
     ],
   ])('leads to the same reading: %s', (_title, states) => {
     const reader = createReader();
+    let last: SettingsText | undefined;
     for (const files of states) {
       const options = { entry: `${URI}a.h`, read: (uri: string) => files[uri.slice(URI.length)] };
-      expect(seen(reader.read(options))).toEqual(seen(readSettings(options)));
+      const now = reader.read(options);
+      expect(last ? wrongIn(last, now) : []).toEqual([]);
+      expect(seen(now)).toEqual(seen(readSettings(options)));
+      last = now;
     }
   });
 });

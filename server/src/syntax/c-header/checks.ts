@@ -119,6 +119,7 @@ const frozen = (get: Environment['get']): Environment => ({
   get,
   touched: () => undefined,
   set: () => {},
+  forget: () => {},
   names: () => [],
   fork: () => ({ arms: [], before: new Map() }),
   beginArm: () => {},

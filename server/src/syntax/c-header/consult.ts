@@ -1,12 +1,14 @@
 import type { Steps } from '../../model/steps';
 import { lexerOptions, type ReadOptions } from './options';
-import { createSources, includeCandidates, type Source, type TextStore } from './sources';
+import { canonical, createSources, includeCandidates, type Source, type TextStore } from './sources';
 import { parseInSteps } from './text';
 
 /** What the files define that a translation may read, whether or not it comes to them. */
 export interface Consulted {
   /** Names defined somewhere in them, switched off or not. */
   isDefined(name: string): boolean;
+  /** From here on `isDefined` speaks of this text of a file. */
+  replace(source: Source): void;
   readonly files: readonly Source[];
   /** URIs that were asked for in vain. */
   readonly absent: readonly string[];
@@ -56,5 +58,14 @@ export function* consult(options: ReadOptions, store: TextStore): Steps<Consulte
       add(found.source);
     }
   }
-  return { isDefined: (name) => files.some(({ parsed }) => parsed.defined().has(name)), files, absent };
+  return { ...definedIn([...files]), files, absent };
 }
+
+/** @param files is changed by `replace` */
+export const definedIn = (files: Source[]): Pick<Consulted, 'isDefined' | 'replace'> => ({
+  isDefined: (name) => files.some(({ parsed }) => parsed.defined().has(name)),
+  replace: (source) => {
+    const at = files.findIndex(({ uri }) => canonical(uri) === canonical(source.uri));
+    if (at >= 0) files[at] = source;
+  },
+});

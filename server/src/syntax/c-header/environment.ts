@@ -55,6 +55,8 @@ export interface Environment {
   /** What the text has made of a name so far; nothing when it has not touched it. */
   touched(name: string): Slot | undefined;
   set(name: string, slot: Slot): void;
+  /** As if the text had not touched the name. Only when the translation is over. */
+  forget(name: string): void;
   names(): Iterable<string>;
   fork(): Fork;
   beginArm(fork: Fork): void;
@@ -81,6 +83,9 @@ export function createEnvironment(baseline: (name: string) => Slot): Environment
     get,
     touched: (spelling) => slots.get(nameOf(spelling)),
     set,
+    forget: (spelling) => {
+      slots.delete(nameOf(spelling));
+    },
     names: () => slots.keys(),
     fork: () => ({ arms: [], before: new Map() }),
     beginArm(fork) {

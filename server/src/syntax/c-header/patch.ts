@@ -7,11 +7,12 @@ import { type LineMoves, NOT_MOVED } from './lineMoves';
 import type { ParsedLine } from './lines';
 import { lexerOptions, type ReadOptions } from './options';
 import { finish, type Reading } from './reading';
+import { isReplaced, redefine, standsAlone } from './replace';
 import type { Settled } from './settled';
 import { canonical, type Source, startOfLine, type TextStore } from './sources';
 import { namesIn, type ParsedText, reparseText, type TextEdit } from './text';
 import type { Check, Draft } from './translation';
-import { nextVersion } from './version';
+import { firstVersion, nextVersion } from './version';
 
 /** A change that gives single lines another text and nothing else in the translation another meaning. */
 interface Change {
@@ -28,7 +29,7 @@ interface Change {
 }
 
 /**
- * Carries a reading over an edit that changes bodies of definitions, comments or plain text in one file. Gives nothing when
+ * Carries a reading over an edit that changes bodies of definitions, a name nothing else speaks of, comments or plain text in one file. Gives nothing when
  * the edit may change more than that; the texts are then read anew. The answer is the one that reading anew would give.
  */
 export function patch(last: Reading, options: ReadOptions, store: TextStore): Reading | undefined {
@@ -156,8 +157,10 @@ function looksLocal({ before, source }: Change, index: number): boolean {
   if (one.directive !== other.directive || one.faults.length > 0 || other.faults.length > 0) return false;
   if (breaksOf(before.parsed, index) !== breaksOf(source.parsed, index)) return false;
   if (hasTrouble(before.parsed, index) || hasTrouble(source.parsed, index)) return false;
-  const names = [one, other].map((line) => (line.definition ?? line.disabled?.definition)?.macro.name);
-  if (names[0] !== names[1] || Boolean(one.disabled) !== Boolean(other.disabled)) return false;
+  if (Boolean(one.disabled) !== Boolean(other.disabled)) return false;
+  const [macro, now] = [one, other].map((line) => (line.definition ?? line.disabled?.definition)?.macro);
+  if (Boolean(macro?.parameters) !== Boolean(now?.parameters)) return false;
+  if (macro?.name !== now?.name && !isReplaced(one, other)) return false;
   // What the file defines and whether its last line is one may decide over its include guard.
   if ((one.tokens.length === 0) !== (other.tokens.length === 0)) return false;
   return one.directive === undefined || one.directive === 'define';
@@ -171,10 +174,11 @@ function isLocal(last: Reading, change: Change, index: number, settled: number |
   const before = one.definition?.macro;
   const after = other.definition?.macro;
   if (!before || !after || settled === undefined) return false;
+  if (isReplaced(one, other))
+    return change.lines.length === 1 && standsAlone(last, last.settled[settled] as Settled, before, after);
   // Others point at the name.
   if (one.definition?.nameToken.start !== other.definition?.nameToken.start) return false;
-  if (before.parameters || after.parameters || (before.body.length === 0) !== (after.body.length === 0))
-    return false;
+  if (before.parameters || after.parameters) return false;
   const { run } = last.translation;
   const { draft, state } = last.settled[settled] as Settled;
   if (!draft.live) return state === 'inactive' && !draft.isGuard;
@@ -214,15 +218,22 @@ function carryOver(
   const settled = last.settled.slice();
   const touched = new Set<string>();
   const fresh = new Set<number>();
+  let isAnother = false;
   for (const [line, index] of drafts) {
     const parsed = source.parsed.lines[line] as ParsedLine;
     const { draft } = last.settled[index] as Settled;
     const definition = parsed.definition ?? parsed.disabled?.definition ?? draft.definition;
-    if (draft.live) draft.live.macro = definition.macro;
-    if (draft.live && !isSameBody(draft, definition.macro.body)) touched.add(definition.macro.name);
+    let { live } = draft;
+    if (isReplaced(draft.line, parsed)) {
+      isAnother = true;
+      if (live) live = redefine(translation.run, live, definition);
+    } else {
+      if (live) live.macro = definition.macro;
+      if (live && !isSameBody(draft, definition.macro.body)) touched.add(definition.macro.name);
+    }
     settled[index] = {
       ...(last.settled[index] as Settled),
-      draft: { ...draft, line: parsed, definition, disabled: parsed.disabled },
+      draft: { ...draft, live, line: parsed, definition, disabled: parsed.disabled },
     };
     fresh.add(index);
   }
@@ -231,6 +242,7 @@ function carryOver(
       if ((settled[index] as Settled).looked.has(name)) fresh.add(index);
     }
   }
+  if (isAnother) consulted.replace(source);
   const evaluator = createEvaluator(last.context);
   for (const index of fresh) {
     const { draft, state, endedBy, undefinedBefore } = settled[index] as Settled;
@@ -263,8 +275,9 @@ function carryOver(
         shift === 0
           ? last.missing
           : last.missing.map(({ place, candidates }) => ({ place: move(place), candidates })),
+      ...(isAnother && { names: {} }),
     },
-    nextVersion(last.version, { entries: fresh, uses: change.uses }),
+    isAnother ? firstVersion() : nextVersion(last.version, { entries: fresh, uses: change.uses }),
   );
 }
 

@@ -1,6 +1,6 @@
 import { finishSteps, LINES_A_STEP, type Steps } from '../../model/steps';
 import type { SettingsText, SyntaxProblem } from '../entry';
-import { type Consulted, consult } from './consult';
+import { type Consulted, consult, definedIn } from './consult';
 import { settleEntries } from './entries';
 import { type EntryContext, TOTAL_EXPANSION } from './evaluate';
 import { LIMITS, type ReadOptions } from './options';
@@ -93,9 +93,14 @@ export function* translateFully(
   const first = yield* consult(options, store);
   const seen = new Set(first.files.map(({ uri }) => uri));
   const later: Source[] = [];
+  const foundLater = definedIn(later);
   const consulted: Consulted = {
     ...first,
-    isDefined: (name) => first.isDefined(name) || later.some(({ parsed }) => parsed.defined().has(name)),
+    isDefined: (name) => first.isDefined(name) || foundLater.isDefined(name),
+    replace: (source) => {
+      first.replace(source);
+      foundLater.replace(source);
+    },
   };
   for (let round = 0; ; round++) {
     const translation = translate(options, consulted.isDefined, store);

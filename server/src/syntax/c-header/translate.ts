@@ -112,6 +112,7 @@ export function translate(
 function begin(options: ReadOptions, isKnown: (name: string) => boolean, store?: TextStore): Run {
   const lexer = lexerOptions(options);
   const entries = options.entries ?? (options.entry === undefined ? [] : [options.entry]);
+  const environment = firstEnvironment(options, lexer, isKnown);
   return {
     options,
     limits: { ...LIMITS, ...options.limits },
@@ -121,7 +122,7 @@ function begin(options: ReadOptions, isKnown: (name: string) => boolean, store?:
     openWorld: options.unknownNames !== 'absent',
     modern: (options.language ?? 'c23') === 'c23' || options.language === 'c++',
     reader: createSources(options.read, options.resolve, lexer, entries, store),
-    environment: firstEnvironment(options, lexer, isKnown),
+    environment,
     drafts: [],
     problems: [],
     seenProblems: new Set(),
@@ -133,7 +134,7 @@ function begin(options: ReadOptions, isKnown: (name: string) => boolean, store?:
     checks: [],
     deadArms: [],
     check: undefined,
-    definitions: new Map(),
+    definitions: new Map(Array.from(environment.names(), (name) => [name, 1])),
     visits: new Map(),
     saved: new Map(),
     undone: new Set(),

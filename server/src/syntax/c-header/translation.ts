@@ -132,7 +132,7 @@ export interface Run {
   readonly deadArms: DeadArm[];
   /** The check that is being read. */
   check: OpenCheck | undefined;
-  /** How often each name was defined in branches that are compiled, or may be. */
+  /** How often each name was defined by the options, or in branches that are compiled, or may be. */
   readonly definitions: Map<string, number>;
   /** How often each file was read. */
   readonly visits: Map<string, number>;
