@@ -29,8 +29,9 @@ interface Change {
 }
 
 /**
- * Carries a reading over an edit that changes bodies of definitions, a name nothing else speaks of, comments or plain text in one file. Gives nothing when
- * the edit may change more than that; the texts are then read anew. The answer is the one that reading anew would give.
+ * Carries a reading over an edit that changes bodies of definitions, a name that nothing else looks at, comments or plain text in one
+ * file. Gives nothing when the edit may change more than that; the texts are then read anew. The answer is the one that reading anew
+ * would give.
  */
 export function patch(last: Reading, options: ReadOptions, store: TextStore): Reading | undefined {
   const change = findChange(last, options, store);
