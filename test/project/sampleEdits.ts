@@ -18,7 +18,18 @@ export const uris = [...sample.keys()];
 export const edit = fc.record({
   file: fc.nat(uris.length - 1),
   at: fc.double({ min: 0, max: 1, noNaN: true }),
-  kind: fc.constantFrom('digit', 'digit', 'digit', 'newline', 'comment', 'cut', 'join', 'allow'),
+  kind: fc.constantFrom(
+    'digit',
+    'digit',
+    'digit',
+    'name',
+    'name',
+    'newline',
+    'comment',
+    'cut',
+    'join',
+    'allow',
+  ),
   digit: fc.constantFrom('0', '1', '9', ''),
 });
 
@@ -30,7 +41,12 @@ export function edited(
   const digits = [...text.matchAll(/(?<=#define \w+ +\S*)\d/g)];
   const found = digits[Math.floor(at * digits.length)]?.index ?? offset;
   const line = text.lastIndexOf('\n', offset) + 1;
+  const names = [...text.matchAll(/(?<=#define )\w+/g)];
+  const name = names[Math.floor(at * names.length)];
+  const end = (name?.index ?? 0) + (name?.[0].length ?? 0);
   switch (kind) {
+    case 'name':
+      return name ? text.slice(0, digit ? end : end - 1) + digit + text.slice(end) : text;
     case 'digit':
       return `${text.slice(0, found)}${digit}${text.slice(found + 1)}`;
     case 'newline':
