@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { createReader, readSettings } from '../../../server/src/syntax/c-header';
 import { parseText, reparseText } from '../../../server/src/syntax/c-header/text';
 import type { SettingsText } from '../../../server/src/syntax/entry';
-import { seen, wrongIn } from './seen';
+import { expectAsAnew, seen, URI, wrongIn } from './seen';
 
 /**
  * The oracle is the reader itself on a text it has never seen: what an edit is taken over for must not show in the answer.
@@ -62,8 +62,6 @@ const edit = fc.record({
   kind: fc.constantFrom('digit', 'digit', 'line', 'any'),
 });
 
-const URI = 'file:///work/';
-
 function edited(
   text: string,
   { at, remove, insert, kind }: { at: number; remove: number; insert: string; kind: string },
@@ -120,25 +118,8 @@ describe('an edit', () => {
           [`${URI}a.h`, a],
           [`${URI}b.h`, b],
         ]);
-        const options = () => ({
-          entries: [`${URI}a.h`],
-          read: (uri: string) => files.get(uri),
-          define: { K: '1' },
-          undecided: ['U'],
-        });
-        const reader = createReader();
-        let last = reader.read(options());
-        for (const one of edits) {
-          const uri = URI + one.file;
-          files.set(uri, edited(files.get(uri) ?? '', one));
-          const now = reader.read(options());
-          expect(wrongIn(last, now)).toEqual([]);
-          last = now;
-          const carriedOver = seen(now);
-          const anew = seen(readSettings(options()));
-          // Comparing texts is ten times as fast, and shows nothing.
-          if (JSON.stringify(carriedOver) !== JSON.stringify(anew)) expect(carriedOver).toEqual(anew);
-        }
+        const more = { define: { K: '1' }, undecided: ['U'] };
+        expectAsAnew(files, more, edits, edited);
       }),
       { numRuns: 14000, seed: 12 },
     );
