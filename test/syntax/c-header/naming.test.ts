@@ -1,6 +1,8 @@
 // Somebody types the names of definitions. The oracle is the reader itself on a text it has never seen.
 import fc from 'fast-check';
-import { it } from 'vitest';
+import { expect, it } from 'vitest';
+import { createReader } from '../../../server/src/syntax/c-header';
+import { LineEntry } from '../../../server/src/syntax/c-header/lineEntry';
 import { expectAsAnew, URI } from './seen';
 
 /** Few names, which become one another by a letter. */
@@ -77,3 +79,21 @@ it('leads to the same reading as reading anew', () => {
     { numRuns: Number(process.env.RUNS ?? 6000), seed: Number(process.env.SEED ?? 13) },
   );
 }, 300_000);
+
+it('leaves other definitions as they were read, unless another line looks at the name', () => {
+  const reader = createReader();
+  /** What the first definition was read as, with this one behind it. */
+  const firstBeside = (definition: string): object => {
+    const text = `#define FAN_SIZE 40\n#define ${definition}\n#define ROOM (FAN_SIZE + 2)\n#ifdef FAN_COUNT\n#endif\n`;
+    const entry = reader.read({ entry: `${URI}a.h`, read: () => text }).entry(0);
+    if (!(entry instanceof LineEntry)) throw new Error('no entry of a line');
+    return entry.settled;
+  };
+  const first = firstBeside('F');
+  for (const typed of ['FA', 'FAN', 'FAN_S', 'FAN_S 4', 'FAN_SP 4', 'FAN_SPE', 'FAN_SI', 'FAN_SIZ'])
+    expect(firstBeside(typed), typed).toBe(first);
+  for (const met of ['FAN_SIZE', 'FAN_COUNT']) {
+    const before = firstBeside('FAN_SPAN');
+    expect(firstBeside(met), met).not.toBe(before);
+  }
+});

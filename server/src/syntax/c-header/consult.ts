@@ -26,7 +26,7 @@ function* parse(uris: readonly string[], options: ReadOptions, store: TextStore)
 }
 
 /** Follows every include that needs no expansion, in branches that are not compiled as well. */
-export function* consult(options: ReadOptions, store: TextStore): Steps<Consulted> {
+export function* consult(options: ReadOptions, store: TextStore): Steps<Pick<Consulted, 'files' | 'absent'>> {
   const entries = options.entries ?? (options.entry === undefined ? [] : [options.entry]);
   const reader = createSources(options.read, options.resolve, lexerOptions(options), entries, store);
   const seen = new Set<string>();
@@ -58,14 +58,14 @@ export function* consult(options: ReadOptions, store: TextStore): Steps<Consulte
       add(found.source);
     }
   }
-  return { ...definedIn([...files]), files, absent };
+  return { files, absent };
 }
 
 /** @param files is changed by `replace` */
 export const definedIn = (files: Source[]): Pick<Consulted, 'isDefined' | 'replace'> => ({
   isDefined: (name) => files.some(({ parsed }) => parsed.defined().has(name)),
   replace: (source) => {
-    const at = files.findIndex(({ uri }) => canonical(uri) === canonical(source.uri));
-    if (at >= 0) files[at] = source;
+    for (const [at, { uri }] of files.entries())
+      if (canonical(uri) === canonical(source.uri)) files[at] = source;
   },
 });

@@ -7,7 +7,7 @@ import { LIMITS, type ReadOptions } from './options';
 import { patch } from './patch';
 import { finish, type Reading } from './reading';
 import { createIndex } from './settledIndex';
-import type { Source, TextStore } from './sources';
+import type { TextStore } from './sources';
 import { MORE, type Translation, translate } from './translate';
 import { firstVersion } from './version';
 
@@ -92,23 +92,15 @@ export function* translateFully(
 ): Steps<{ translation: Translation; consulted: Consulted }> {
   const first = yield* consult(options, store);
   const seen = new Set(first.files.map(({ uri }) => uri));
-  const later: Source[] = [];
-  const foundLater = definedIn(later);
-  const consulted: Consulted = {
-    ...first,
-    isDefined: (name) => first.isDefined(name) || foundLater.isDefined(name),
-    replace: (source) => {
-      first.replace(source);
-      foundLater.replace(source);
-    },
-  };
+  const known = [...first.files];
+  const consulted: Consulted = { ...first, ...definedIn(known) };
   for (let round = 0; ; round++) {
     const translation = translate(options, consulted.isDefined, store);
     while (translation.nextText('skip', LINES_A_STEP) === MORE) yield;
     const found = [...translation.sources.values()].filter(({ uri }) => !seen.has(uri));
     for (const source of found) {
       seen.add(source.uri);
-      later.push(source);
+      known.push(source);
     }
     if (!found.some(({ parsed }) => !parsed.defined().isEmpty) || round >= 8)
       return { translation, consulted };
